@@ -1,0 +1,98 @@
+import type { FactId, FactValue, Route, StepId } from '../rule/rules.js';
+import type { Quantity } from '../units/quantity.js';
+import type { Answer, Car, DoubtCause, Due, GearUsed, Mode, Reading, Value } from './event.js';
+import type { Place } from './input.js';
+
+/** A job: the fold of its journal. Nothing else is true about it. */
+export type Job = {
+  readonly id: string;
+  readonly number: string;
+  readonly flow: string;
+  readonly bundle: string;
+  readonly bay: string;
+  readonly car: Car;
+  readonly zone: string;
+  readonly startedAt: number;
+  /** Sequence number of the journal line being folded; a question belongs to the line that first put it. */
+  readonly seq: number;
+  /** The latest instant the job knows; it never runs back. */
+  readonly now: number;
+  readonly mode: Mode;
+  readonly modeBy: string | null;
+  readonly modeSince: number;
+  readonly modeReason: string;
+  readonly holder: string;
+  readonly standby: string | null;
+  readonly offered: { readonly to: string; readonly by: string } | null;
+  /** Whose lock still has to come off after a handover. */
+  readonly oldLock: string | null;
+  readonly facts: Readonly<Record<FactId, Standing>>;
+  readonly closed: Readonly<Record<StepId, true>>;
+  readonly shelved: Readonly<Record<StepId, true>> | null;
+  /** The furthest step of the route ever shown. */
+  readonly front: StepId | null;
+  readonly route: Route;
+  readonly choices: Readonly<Record<string, string>>;
+  readonly values: Readonly<Record<string, Value>>;
+  readonly readings: Readonly<Record<string, readonly Reading[]>>;
+  readonly fields: Readonly<Record<string, string>>;
+  readonly figures: Readonly<Record<string, Quantity>>;
+  readonly air: readonly { readonly at: number; readonly celsius: number; readonly percentRh: number }[];
+  readonly gear: Readonly<Record<string, GearUsed>>;
+  readonly asked: Asked | null;
+  readonly visits: number;
+  /** Refusals that count, at the step shown or before. */
+  readonly refusals: number;
+  /** How often in a row a step's readings were not yet good enough. */
+  readonly again: Readonly<Record<StepId, number>>;
+  readonly parkThen: 'parked' | 'called-off' | null;
+  readonly missing: string | null;
+  readonly stillThere: { readonly fact: FactId; readonly at: number } | null;
+  readonly checkIn: { readonly lastAt: number; readonly askedAt: number | null } | null;
+  /** When the holder was heard last. */
+  readonly heardAt: number;
+  /** End of the shift in which the job is worked on. */
+  readonly shiftEndsAt: number | null;
+  /** Whether the pause under way has already put things in doubt. */
+  readonly pauseLapsed: boolean;
+  readonly waitingFor: {
+    readonly step: StepId;
+    readonly facts: readonly FactId[];
+    readonly until: number;
+  } | null;
+  readonly catchUp: { readonly to: StepId; readonly by: string; readonly foreman: boolean } | null;
+  /** The last answer, for `no, 30`. */
+  readonly last: { readonly step: StepId; readonly ask: number; readonly by: string } | null;
+  readonly due: readonly Due[];
+  readonly endedAt: number | null;
+  /** Where the posts of recent lines are, by line: a gate must have been seen. */
+  readonly places: Readonly<Record<number, Place>>;
+};
+
+export type Standing = {
+  readonly value: FactValue;
+  readonly since: number;
+  /** The instant of a clock. */
+  readonly at: number | null;
+  /** Why it is in doubt. */
+  readonly why: DoubtCause | null;
+};
+
+/** What the bay is asked now. */
+export type Asked = {
+  readonly what: 'step' | 'look' | 'which';
+  readonly step: StepId;
+  /** Looks: the facts looked at. */
+  readonly facts: readonly FactId[];
+  readonly visit: number;
+  /** When the visit began, and the last answer in it. */
+  readonly shownAt: number;
+  readonly lastAt: number;
+  readonly answers: readonly { readonly answer: Answer; readonly by: string; readonly at: number }[];
+  /** The line whose post first put the question that is open now. */
+  readonly seq: number;
+  /** The word this visit asks for. */
+  readonly word: string | null;
+  /** The visit ran out; the next input shows the gate afresh. */
+  readonly ended: boolean;
+};

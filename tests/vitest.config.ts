@@ -1,0 +1,11 @@
+import { defineConfig } from 'vitest/config';
+
+export default defineConfig({
+  test: {
+    root: new URL('.', import.meta.url).pathname,
+    include: ['**/*.test.ts'],
+    // Property tests walk tens of thousands of inputs on a small machine.
+    testTimeout: 120_000,
+    reporters: ['default'],
+  },
+});
