@@ -1,0 +1,331 @@
+import type { Event, FactChange } from './event.js';
+import type { Asked, Job, Standing } from './job.js';
+
+/** A job before its first event. */
+export function emptyJob(id: string): Job {
+  return {
+    id,
+    number: '',
+    flow: '',
+    bundle: '',
+    bay: '',
+    car: { registration: '', model: '', odometerKm: null, kmPerYear: null },
+    zone: 'UTC',
+    startedAt: 0,
+    seq: 0,
+    now: 0,
+    mode: 'working',
+    modeBy: null,
+    modeSince: 0,
+    modeReason: '',
+    holder: '',
+    standby: null,
+    offered: null,
+    oldLock: null,
+    facts: {},
+    closed: {},
+    shelved: null,
+    front: null,
+    route: 'job',
+    choices: {},
+    values: {},
+    readings: {},
+    fields: {},
+    figures: {},
+    air: [],
+    gear: {},
+    asked: null,
+    visits: 0,
+    refusals: 0,
+    again: {},
+    parkThen: null,
+    missing: null,
+    stillThere: null,
+    checkIn: null,
+    heardAt: 0,
+    shiftEndsAt: null,
+    pauseLapsed: false,
+    waitingFor: null,
+    catchUp: null,
+    last: null,
+    due: [],
+    endedAt: null,
+    places: {},
+  };
+}
+
+/** Folds one event into the job. Knows no flow and no world: everything it needs stands in the event. */
+export function evolve(job: Job, event: Event): Job {
+  switch (event.type) {
+    case 'job-started':
+      return {
+        ...job,
+        id: event.job,
+        number: event.number,
+        flow: event.flow,
+        bundle: event.bundle,
+        bay: event.bay,
+        car: event.car,
+        zone: event.zone,
+        holder: event.holder,
+        values: event.values,
+        choices: event.choices,
+        startedAt: event.at,
+        modeSince: event.at,
+        heardAt: event.at,
+        facts: Object.fromEntries(event.given.map((fact) => [fact, standing('stands', event.at)])),
+      };
+    case 'step-shown':
+      return {
+        ...changed(job, event),
+        front: event.front,
+        visits: event.visit,
+        asked: asked(job, 'step', event.step, [], event.visit, event.at, event.word),
+        waitingFor: null,
+        stillThere: null,
+      };
+    case 'question-put':
+      return job.asked === null ? job : { ...job, asked: { ...job.asked, seq: job.seq + 1 } };
+    case 'answered':
+      return answered(job, event);
+    case 'judged':
+      return judged(job, event);
+    case 'step-completed':
+      return {
+        ...changed(job, event),
+        closed: { ...job.closed, [event.step]: true },
+        choices: event.choice === null ? job.choices : { ...job.choices, ...event.choice },
+        again: without(job.again, event.step),
+        asked: null,
+        waitingFor: null,
+        stillThere: null,
+      };
+    case 'step-closed':
+      return { ...job, closed: { ...job.closed, [event.step]: true }, front: event.front };
+    case 'steps-reopened':
+      return { ...job, closed: event.steps.reduce(without, job.closed), asked: null, waitingFor: null };
+    case 'visit-ended':
+      return job.asked === null ? job : { ...job, asked: { ...job.asked, ended: true, answers: [] } };
+    case 'look-asked':
+      return {
+        ...job,
+        visits: event.visit,
+        asked: asked(
+          job,
+          event.which ? 'which' : 'look',
+          event.forStep,
+          event.facts,
+          event.visit,
+          event.at,
+          null,
+        ),
+        waitingFor: null,
+      };
+    case 'looked':
+      return { ...changed(job, event), asked: null };
+    case 'waiting':
+      return {
+        ...job,
+        asked: null,
+        waitingFor: { step: event.step, facts: event.facts, until: event.until },
+      };
+    case 'doubted':
+      return {
+        ...changed(job, event, event.cause),
+        pauseLapsed: job.pauseLapsed || event.cause === 'pause',
+        shiftEndsAt: event.cause === 'shift-end' ? null : job.shiftEndsAt,
+        stillThere: event.cause === 'silence' ? null : job.stillThere,
+        checkIn: event.cause === 'check-in' ? null : job.checkIn,
+      };
+    case 'undone':
+    case 'deadline-passed':
+    case 'clock-due':
+    case 'clock-moved':
+      return changed(job, event);
+    case 'refused':
+      return { ...job, refusals: event.counts ? job.refusals + 1 : job.refusals };
+    case 'standby-named':
+      return { ...job, standby: event.person, checkIn: { lastAt: event.at, askedAt: null } };
+    case 'check-in-asked':
+      return { ...job, checkIn: { lastAt: job.checkIn?.lastAt ?? event.at, askedAt: event.at } };
+    case 'checked-in':
+      return { ...job, checkIn: { lastAt: event.at, askedAt: null } };
+    case 'still-there-asked':
+      return { ...job, stillThere: { fact: event.fact, at: event.at } };
+    case 'heard-from':
+      return { ...job, heardAt: event.at, stillThere: null };
+    case 'shift-noted':
+      return { ...job, shiftEndsAt: event.endsAt };
+    case 'mode-changed':
+      return {
+        ...job,
+        mode: event.to,
+        modeBy: event.by,
+        modeSince: event.at,
+        modeReason: event.reason,
+        pauseLapsed: false,
+        asked: null,
+        waitingFor: null,
+        stillThere: null,
+        offered: event.to === 'handing-over' ? job.offered : null,
+      };
+    case 'stop-called':
+      return job;
+    case 'park-asked':
+      return { ...job, parkThen: event.then };
+    case 'parking-begun': {
+      const shelved = Object.fromEntries(event.shelved.map((step) => [step, true as const]));
+      return {
+        ...job,
+        route: 'park',
+        shelved,
+        closed: event.parkSteps.reduce(without, job.closed),
+        choices: { ...job.choices, ...event.choices },
+        asked: null,
+        waitingFor: null,
+      };
+    }
+    case 'parking-ended':
+      return { ...job, route: 'job', shelved: null, parkThen: null, asked: null, waitingFor: null };
+    case 'hand-over-offered':
+      return { ...job, offered: { to: event.to, by: event.by } };
+    case 'holder-changed':
+      return {
+        ...changed(job, event, 'hand-over'),
+        holder: event.to,
+        offered: null,
+        oldLock: event.locked ? event.from : null,
+        heardAt: event.at,
+        asked: null,
+      };
+    case 'old-lock-off':
+      return { ...job, oldLock: null };
+    case 'catch-up-offered':
+      return { ...job, catchUp: { to: event.to, by: event.by, foreman: event.foreman } };
+    case 'caught-up':
+      return {
+        ...changed(job, event, 'catch-up'),
+        catchUp: null,
+        closed: { ...job.closed, ...Object.fromEntries(event.closed.map((step) => [step, true as const])) },
+        front: event.front,
+        asked: null,
+        waitingFor: null,
+      };
+    case 'air-logged':
+      return {
+        ...job,
+        air: [...job.air, { at: event.at, celsius: event.celsius, percentRh: event.percentRh }],
+      };
+    case 'value-missing':
+      return { ...job, missing: event.key, asked: null, waitingFor: null };
+    case 'value-set':
+      return {
+        ...job,
+        values: { ...job.values, [event.key]: event.value },
+        missing: job.missing === event.key ? null : job.missing,
+      };
+    case 'values-loaded':
+      return { ...job, values: { ...job.values, ...event.values } };
+    case 'figures-kept':
+      return {
+        ...job,
+        figures: {
+          ...job.figures,
+          ...Object.fromEntries(event.figures.map((figure) => [figure.name, figure.quantity])),
+        },
+      };
+    case 'job-ended':
+      return {
+        ...job,
+        mode: event.how,
+        endedAt: event.at,
+        due: event.due,
+        asked: null,
+        waitingFor: null,
+      };
+    case 'noted':
+    case 'told-about':
+    case 'summoned':
+    case 'lock-removed':
+      return job;
+  }
+}
+
+function standing(value: Standing['value'], since: number): Standing {
+  return { value, since, at: null, why: null };
+}
+
+function asked(
+  job: Job,
+  what: Asked['what'],
+  step: string,
+  facts: readonly string[],
+  visit: number,
+  at: number,
+  word: string | null,
+): Asked {
+  const seq = job.seq + 1;
+  return { what, step, facts, visit, shownAt: at, lastAt: at, answers: [], seq, word, ended: false };
+}
+
+function changed(
+  job: Job,
+  event: { readonly changes: readonly FactChange[]; readonly at: number },
+  why: Standing['why'] = null,
+): Job {
+  if (event.changes.length === 0) return job;
+  const facts: Record<string, Standing> = { ...job.facts };
+  for (const change of event.changes) {
+    const old = facts[change.fact];
+    const at = change.at ?? (change.to === 'gone' ? null : (old?.at ?? null));
+    facts[change.fact] = {
+      value: change.to,
+      since: old?.value === change.to ? old.since : event.at,
+      at,
+      why: change.to === 'doubt' ? (why ?? old?.why ?? null) : null,
+    };
+  }
+  return { ...job, facts };
+}
+
+function answered(job: Job, event: Event & { type: 'answered' }): Job {
+  if (job.asked === null) return job;
+  const { answer } = event;
+  const on: Job = {
+    ...job,
+    last: { step: event.step, ask: event.ask, by: event.by },
+    asked: {
+      ...job.asked,
+      answers: [...job.asked.answers, { answer, by: event.by, at: event.at }],
+      lastAt: event.at,
+      seq: job.seq + 1,
+    },
+  };
+  switch (answer.ask) {
+    case 'reading':
+      return { ...on, readings: { ...on.readings, [answer.name]: [answer.reading] } };
+    case 'dead-test':
+    case 'values':
+      return { ...on, readings: { ...on.readings, [answer.name]: answer.readings } };
+    case 'field':
+      return { ...on, fields: { ...on.fields, [answer.name]: answer.text } };
+    case 'gear':
+      return {
+        ...on,
+        gear: { ...on.gear, ...Object.fromEntries(answer.gear.map((used) => [used.kind, used])) },
+      };
+    default:
+      return on;
+  }
+}
+
+function judged(job: Job, event: Event & { type: 'judged' }): Job {
+  if (event.verdict !== 'again') return job;
+  return { ...job, again: { ...job.again, [event.step]: (job.again[event.step] ?? 0) + 1 } };
+}
+
+function without<T>(record: Readonly<Record<string, T>>, key: string): Readonly<Record<string, T>> {
+  if (!(key in record)) return record;
+  const { [key]: _gone, ...rest } = record;
+  return rest;
+}

@@ -1,0 +1,183 @@
+import { type Change, changesOfCompleting, changesOfLook, changesOfShowing } from './change.js';
+import { type Next, next, type View } from './next.js';
+import {
+  applies,
+  type Choices,
+  FACT_VALUES,
+  type FactId,
+  type FactValue,
+  openKey,
+  type Route,
+  type Rules,
+  stepAt,
+} from './rules.js';
+
+/**
+ * A job reduced to what the rules turn on, cheap to copy: the checker walks thousands of them, the engine
+ * uses one to say how many steps a detour takes. Values and flags are by index of fact and step.
+ */
+export type Course = {
+  readonly values: Uint8Array;
+  readonly closed: Uint8Array;
+  readonly shelved: Uint8Array;
+  front: number;
+  route: Route;
+  choices: Choices;
+};
+
+const GONE = FACT_VALUES.indexOf('gone');
+
+/** A job that has not begun: the given facts stand, all others are gone. */
+export function newCourse(rules: Rules, choices: Choices, given: readonly FactId[]): Course {
+  const course: Course = {
+    values: new Uint8Array(rules.facts.length).fill(GONE),
+    closed: new Uint8Array(rules.steps.length),
+    shelved: new Uint8Array(rules.steps.length),
+    front: -1,
+    route: 'job',
+    choices,
+  };
+  for (const fact of given) setValue(rules, course, fact, 'stands');
+  return course;
+}
+
+export function copyCourse(course: Course): Course {
+  return {
+    ...course,
+    values: course.values.slice(),
+    closed: course.closed.slice(),
+    shelved: course.shelved.slice(),
+  };
+}
+
+export function factValue(rules: Rules, course: Course, fact: FactId): FactValue {
+  const value = FACT_VALUES[course.values[place(rules, fact)] ?? GONE];
+  return value ?? 'gone';
+}
+
+export function setValue(rules: Rules, course: Course, fact: FactId, value: FactValue): void {
+  course.values[place(rules, fact)] = FACT_VALUES.indexOf(value);
+}
+
+const places = new WeakMap<Rules, Map<FactId, number>>();
+
+function place(rules: Rules, fact: FactId): number {
+  let known = places.get(rules);
+  if (known === undefined) {
+    known = new Map(rules.facts.map((rule, index) => [rule.id, index]));
+    places.set(rules, known);
+  }
+  const at = known.get(fact);
+  if (at === undefined) throw new RangeError(`no fact "${fact}" in this flow`);
+  return at;
+}
+
+export function applyChanges(rules: Rules, course: Course, changes: readonly Change[]): void {
+  for (const change of changes) setValue(rules, course, change.fact, change.to);
+}
+
+/** The course as the rules see it. `look` may answer for life; without it everything is as it was left. */
+export function viewOf(rules: Rules, course: Course, look?: (fact: FactId) => FactValue): View {
+  const peek = (fact: FactId) => factValue(rules, course, fact);
+  return {
+    route: course.route,
+    front: course.front,
+    look: look ?? peek,
+    peek,
+    closed: (index) => course.closed[index] === 1,
+    applies: (index) => applies(stepAt(rules, index), course.choices),
+    shelved: (index) => course.shelved[index] === 1,
+  };
+}
+
+export function showStep(rules: Rules, course: Course, index: number): void {
+  const step = stepAt(rules, index);
+  if (step.route === 'job') course.front = Math.max(course.front, index);
+  applyChanges(
+    rules,
+    course,
+    changesOfShowing(rules, step, (fact) => factValue(rules, course, fact)),
+  );
+}
+
+export function completeStep(rules: Rules, course: Course, index: number, option?: string): void {
+  const step = stepAt(rules, index);
+  const values = (fact: FactId) => factValue(rules, course, fact);
+  applyChanges(rules, course, changesOfCompleting(rules, step, values));
+  course.closed[index] = 1;
+  const choice = step.sets?.choice;
+  if (choice !== undefined && option !== undefined) course.choices = { ...course.choices, [choice]: option };
+}
+
+/** Takes a course through everything that needs no answer, in place. False when there is nothing to take. */
+export function settleNext(rules: Rules, course: Course, what: Next): boolean {
+  switch (what.do) {
+    case 'close':
+      course.closed[what.index] = 1;
+      if (stepAt(rules, what.index).route === 'job') course.front = Math.max(course.front, what.index);
+      return true;
+    case 'look': {
+      const values = (fact: FactId) => factValue(rules, course, fact);
+      applyChanges(rules, course, changesOfLook(rules, what.facts, values));
+      return true;
+    }
+    case 'reopen':
+      for (const index of what.steps) course.closed[index] = 0;
+      return true;
+    case 'wait':
+      for (const fact of what.facts) setValue(rules, course, fact, 'stands');
+      return true;
+    default:
+      return false;
+  }
+}
+
+/** Whether the job is in a stretch in which it can be neither left nor handed over. */
+export function inStretch(rules: Rules, value: (fact: FactId) => FactValue): boolean {
+  return rules.facts.some((fact) => fact.noStop && value(fact.id) !== 'gone');
+}
+
+/** What stands open when parking begins, as choices that the steps of parking read. */
+export function openChoices(rules: Rules, value: (fact: FactId) => FactValue): Choices {
+  return Object.fromEntries(
+    rules.facts
+      .filter((fact) => fact.opening)
+      .map((fact) => [openKey(fact.id), value(fact.id) === 'gone' ? 'no' : 'yes']),
+  );
+}
+
+/** Begins parking: the open steps of the job wait, the route of parking is walked from its first step. */
+export function beginParking(rules: Rules, course: Course): void {
+  course.choices = { ...course.choices, ...openChoices(rules, (fact) => factValue(rules, course, fact)) };
+  course.route = 'park';
+  rules.steps.forEach((step, index) => {
+    if (step.route === 'park') course.closed[index] = 0;
+    else course.shelved[index] = course.closed[index] === 1 ? 0 : 1;
+  });
+}
+
+/** Ends parking: the job's own route again, with what parking opened and closed left as it is. */
+export function endParking(course: Course): void {
+  course.route = 'job';
+  course.shelved.fill(0);
+}
+
+/** How many steps and looks come before the step at `index` is shown, if all goes well; null if it never is. */
+export function detourTo(rules: Rules, from: Course, index: number): number | null {
+  const course = copyCourse(from);
+  let asked = 0;
+  for (let turn = 0; turn < 4 * rules.steps.length + 8; turn++) {
+    const what = next(rules, viewOf(rules, course));
+    if (what.do === 'end' || what.do === 'stuck') return null;
+    if (what.do === 'show') {
+      if (what.index === index) return asked;
+      showStep(rules, course, what.index);
+      completeStep(rules, course, what.index, stepAt(rules, what.index).sets?.options[0]);
+      asked++;
+      continue;
+    }
+    if (what.do === 'look') asked++;
+    settleNext(rules, course, what);
+  }
+  return null;
+}

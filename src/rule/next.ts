@@ -1,0 +1,256 @@
+import {
+  type FactId,
+  type FactRule,
+  type FactValue,
+  factOf,
+  type Need,
+  type Route,
+  type Rules,
+  type StepRule,
+  stepAt,
+  type Way,
+} from './rules.js';
+
+/**
+ * Where a job stands, as the rules see it. `look` is asked for every fact that a decision turns on; the
+ * checker answers it in every way that life could. `peek` is for planning ahead and decides nothing yet.
+ */
+export type View = {
+  readonly route: Route;
+  /** The furthest step of the job's route ever shown; -1 before the first. */
+  readonly front: number;
+  readonly look: (fact: FactId) => FactValue;
+  readonly peek: (fact: FactId) => FactValue;
+  readonly closed: (index: number) => boolean;
+  readonly applies: (index: number) => boolean;
+  /** While parking: steps of the job that were open when parking began, and wait for the resume. */
+  readonly shelved: (index: number) => boolean;
+};
+
+export type Next =
+  | { readonly do: 'show'; readonly index: number }
+  /** All that the step makes stands already: closed without asking. */
+  | { readonly do: 'close'; readonly index: number }
+  | { readonly do: 'look'; readonly facts: readonly FactId[]; readonly index: number }
+  /** These steps are opened again, the first of them because `fact` is missing for the step at `index`. */
+  | {
+      readonly do: 'reopen';
+      readonly steps: readonly number[];
+      readonly fact: FactId;
+      readonly index: number;
+    }
+  | { readonly do: 'wait'; readonly facts: readonly FactId[]; readonly index: number }
+  | { readonly do: 'end' }
+  /** Nothing can bring this fact back: a fault of the flow, which the checker finds before anybody starts it. */
+  | { readonly do: 'stuck'; readonly fact: FactId; readonly index: number };
+
+/**
+ * The rule of the first open step: which step is shown now, or what must happen before it can be.
+ * `together` gathers all looks that are due into one, as people are asked; without it one at a time, which
+ * comes to the same and keeps the checker's paths apart.
+ */
+export function next(rules: Rules, view: View, together = true): Next {
+  const index = firstOpen(rules, view);
+  if (index === null) return { do: 'end' };
+  const step = stepAt(rules, index);
+  if (index > view.front && closesUnshown(step, view)) return { do: 'close', index };
+  return lacking(rules, view, index, step.needs, together) ?? { do: 'show', index };
+}
+
+/**
+ * What an answer to the step at `index` lacks, or null when it may be taken. What the step itself makes or
+ * ends, and what rests on that, went in doubt when it was shown and says nothing now.
+ */
+export function lackingAtAnswer(rules: Rules, view: View, index: number): Next | null {
+  const step = stepAt(rules, index);
+  const own = restingOn(rules, [...step.ends, ...step.makes]);
+  const needs = step.needs.map((need) => need.map((way) => way.filter((fact) => !own.has(fact))));
+  return lacking(rules, view, index, needs, true);
+}
+
+function firstOpen(rules: Rules, view: View): number | null {
+  for (let index = 0; index < rules.steps.length; index++) {
+    if (view.closed(index) || !view.applies(index)) continue;
+    if (view.route === 'job' || stepAt(rules, index).route === 'park') {
+      if (stepAt(rules, index).route === view.route) return index;
+      continue;
+    }
+    // While parking only those steps of the job are shown that parking itself had to open again.
+    if (index <= view.front && !view.shelved(index)) return index;
+  }
+  return null;
+}
+
+function closesUnshown(step: StepRule, view: View): boolean {
+  if (step.again || step.makes.length === 0) return false;
+  return (
+    step.makes.every((fact) => view.look(fact) === 'stands') &&
+    step.ends.every((fact) => view.look(fact) === 'gone')
+  );
+}
+
+/** A clock without ground is in doubt, whatever the time says. */
+function read(rules: Rules, value: (fact: FactId) => FactValue, id: FactId): FactValue {
+  const fact = factOf(rules, id);
+  const own = value(id);
+  if (fact.kind !== 'clock' || own === 'gone') return own;
+  return fact.restOn.every((ground) => read(rules, value, ground) === 'stands') ? own : 'doubt';
+}
+
+function lacking(
+  rules: Rules,
+  view: View,
+  index: number,
+  needs: readonly Need[],
+  together: boolean,
+): Next | null {
+  const ways = needs.map((need) => wayOf(rules, view, index, need));
+  const seen = new Map<FactId, FactValue>();
+  const value = (id: FactId): FactValue => {
+    let known = seen.get(id);
+    if (known === undefined) {
+      known = view.look(id);
+      seen.set(id, known);
+    }
+    return known;
+  };
+  const depends = dependencies(rules, view, index, ways);
+
+  const due: FactId[] = [];
+  for (const fact of depends) {
+    if (fact.kind !== 'state' || !fact.canLook || value(fact.id) !== 'doubt') continue;
+    const grounded = fact.restOn.every(
+      (id) => due.includes(id) || ['stands', 'running'].includes(read(rules, value, id)),
+    );
+    if (!grounded) continue;
+    due.push(fact.id);
+    if (!together) break;
+  }
+  if (due.length > 0) return { do: 'look', facts: due, index };
+
+  const running: FactId[] = [];
+  for (const fact of depends) {
+    const now = read(rules, value, fact.id);
+    if (now === 'stands') continue;
+    if (now === 'running') running.push(fact.id);
+    // A clock in doubt only for its ground revives with it, and its ground is a dependency of its own.
+    else if (fact.kind !== 'clock' || value(fact.id) === 'gone')
+      return reopening(rules, view, index, fact.id);
+  }
+  return running.length > 0 ? { do: 'wait', facts: running, index } : null;
+}
+
+/** Of a need with several ways, the one that stands, else the one whose maker stands last on the route. */
+function wayOf(rules: Rules, view: View, index: number, need: Need): Way {
+  const only = need[0];
+  if (only === undefined) return [];
+  if (need.length === 1) return only;
+  const standing = need.find((way) => way.every((fact) => read(rules, view.peek, fact) === 'stands'));
+  if (standing !== undefined) return standing;
+  let best = only;
+  let bestAt = -1;
+  for (const way of need) {
+    const at = Math.min(...way.map((fact) => remakeAt(rules, view, index, fact)));
+    if (at > bestAt) {
+      best = way;
+      bestAt = at;
+    }
+  }
+  return best;
+}
+
+/** The index from which a fact can be brought back; of one that needs no maker the last one that made it. */
+function remakeAt(rules: Rules, view: View, index: number, fact: FactId): number {
+  const maker = makerOf(rules, view, index, fact, []);
+  if (maker !== null) return maker;
+  return needsMaker(rules, view, fact) ? -1 : 0;
+}
+
+/** The needs and all that they rest on: grounds before what rests on them, else in route order. */
+function dependencies(rules: Rules, view: View, index: number, ways: readonly Way[]): readonly FactRule[] {
+  const at = (id: FactId) => {
+    let last = -1;
+    for (const maker of rules.makers.get(id) ?? []) {
+      if (eligible(rules, view, maker, index)) last = maker;
+    }
+    return last;
+  };
+  const roots = [...new Set(ways.flat())].sort((a, b) => at(a) - at(b));
+  const ordered: FactRule[] = [];
+  const visit = (id: FactId) => {
+    if (ordered.some((fact) => fact.id === id)) return;
+    const fact = factOf(rules, id);
+    for (const ground of [...fact.restOn].sort((a, b) => at(a) - at(b))) visit(ground);
+    ordered.push(fact);
+  };
+  for (const root of roots) visit(root);
+  return ordered;
+}
+
+function eligible(rules: Rules, view: View, maker: number, before: number): boolean {
+  if (maker >= before || !view.applies(maker)) return false;
+  return stepAt(rules, maker).route === 'park' ? view.route === 'park' : maker <= view.front;
+}
+
+function reopening(rules: Rules, view: View, index: number, fact: FactId): Next {
+  const maker = makerOf(rules, view, index, fact, []);
+  if (maker === null) return { do: 'stuck', fact, index };
+  const opened = new Set([maker]);
+  for (const made of stepAt(rules, maker).makes) {
+    if (!factOf(rules, made).opening) continue;
+    for (let later = maker + 1; later <= view.front; later++) {
+      const closes = view.applies(later) && view.closed(later) && stepAt(rules, later).ends.includes(made);
+      if (closes) opened.add(later);
+    }
+  }
+  return { do: 'reopen', steps: [...opened].sort((a, b) => a - b), fact, index };
+}
+
+/** The last step before `index` that makes the fact and can itself be shown. */
+function makerOf(
+  rules: Rules,
+  view: View,
+  index: number,
+  fact: FactId,
+  asked: readonly FactId[],
+): number | null {
+  const makers = rules.makers.get(fact) ?? [];
+  for (let i = makers.length - 1; i >= 0; i--) {
+    const maker = makers[i];
+    if (maker === undefined || !eligible(rules, view, maker, index)) continue;
+    if (showable(rules, view, maker, [...asked, fact])) return maker;
+  }
+  return null;
+}
+
+function showable(rules: Rules, view: View, index: number, asked: readonly FactId[]): boolean {
+  const reachable = (id: FactId, chain: readonly FactId[]): boolean => {
+    if (chain.includes(id)) return false;
+    const fact = factOf(rules, id);
+    const grounds = fact.restOn.every((ground) => reachable(ground, [...chain, id]));
+    if (!grounds) return false;
+    return !needsMaker(rules, view, id) || makerOf(rules, view, index, id, chain) !== null;
+  };
+  return stepAt(rules, index).needs.every((need) =>
+    need.some((way) => way.every((fact) => reachable(fact, asked))),
+  );
+}
+
+/** Whether time or a look will not bring the fact back. */
+function needsMaker(rules: Rules, view: View, id: FactId): boolean {
+  const value = view.peek(id);
+  if (value === 'stands' || value === 'running') return false;
+  return value === 'gone' || !factOf(rules, id).canLook;
+}
+
+/** The facts and all that rests on them, directly or not. */
+export function restingOn(rules: Rules, facts: readonly FactId[]): ReadonlySet<FactId> {
+  const found = new Set<FactId>();
+  const visit = (id: FactId) => {
+    if (found.has(id)) return;
+    found.add(id);
+    for (const above of rules.above.get(id) ?? []) visit(above);
+  };
+  for (const fact of facts) visit(fact);
+  return found;
+}
