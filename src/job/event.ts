@@ -3,7 +3,8 @@ import type { FactId, FactValue, StepId } from '../rule/rules.js';
 import type { Quantity } from '../units/quantity.js';
 import type { Unit } from '../units/unit.js';
 import type { Danger, Unclear } from './heard.js';
-import type { Gear } from './world.js';
+import type { TightenPlan } from './tighten.js';
+import type { EmergencyNumber, Gear } from './world.js';
 
 /**
  * What was concluded from an input or from time. Events hold codes and values, never rendered words, and all
@@ -12,7 +13,13 @@ import type { Gear } from './world.js';
  */
 
 /** A fact and what it became. `at` is the instant of a clock, ms since 1970. */
-export type FactChange = { readonly fact: FactId; readonly to: FactValue; readonly at?: number };
+export type FactChange = {
+  readonly fact: FactId;
+  readonly to: FactValue;
+  readonly at?: number;
+  /** The clock starts with this change. */
+  readonly starts?: true;
+};
 type Changes = { readonly changes: readonly FactChange[] };
 
 export type Value = {
@@ -117,12 +124,14 @@ export type Refusal =
   | { readonly why: 'no-stop' }
   | { readonly why: 'waiting'; readonly until: number | null }
   | { readonly why: 'nothing-asked' }
+  | { readonly why: 'value-missing'; readonly key: string }
   | { readonly why: 'held'; readonly mode: Mode }
   | { readonly why: 'mode'; readonly mode: Mode }
   | { readonly why: 'photo-first' }
   | { readonly why: 'unknown-person'; readonly said: string }
   | { readonly why: 'unknown-gear'; readonly said: string; readonly kinds: readonly GearKind[] }
   | { readonly why: 'unknown-value'; readonly said: string }
+  | { readonly why: 'out-of-date'; readonly what: string; readonly on: string }
   | { readonly why: 'standby-elsewhere'; readonly bay: string }
   | { readonly why: 'reason-needed' }
   | { readonly why: 'own-hold' }
@@ -171,6 +180,8 @@ export type Event =
       readonly values: Readonly<Record<string, Value>>;
       readonly choices: Readonly<Record<string, string>>;
       readonly given: readonly FactId[];
+      /** The workshop's own numbers, for the stop card. */
+      readonly emergency: readonly EmergencyNumber[];
     }
   | ({
       readonly type: 'step-shown';
@@ -181,9 +192,9 @@ export type Event =
       /** The gate word drawn for this visit. */
       readonly word: string | null;
       readonly why: 'next' | 'detour' | 'afresh';
+      /** What a tightening step comes to with this car and the wrench in use. */
+      readonly plan: TightenPlan | null;
     } & Changes)
-  /** The open question was put again; what is said from here on answers this post. */
-  | { readonly type: 'question-put'; readonly step: StepId; readonly at: number }
   | ({
       readonly type: 'answered';
       readonly step: StepId;
@@ -334,7 +345,8 @@ export type Event =
     } & Who)
   | { readonly type: 'values-loaded'; readonly values: Readonly<Record<string, Value>>; readonly at: number }
   | ({ readonly type: 'told-about'; readonly what: ToldAbout } & Who)
-  | ({ readonly type: 'lock-removed'; readonly owner: string; readonly reason: string } & Who)
+  | { readonly type: 'told-danger'; readonly danger: string; readonly bay: string; readonly at: number }
+  | { readonly type: 'told-value'; readonly key: string; readonly bay: string; readonly at: number }
   /** Somebody outside the bay has to know or act. */
   | {
       readonly type: 'summoned';

@@ -12,6 +12,8 @@ export function emptyJob(id: string): Job {
     car: { registration: '', model: '', odometerKm: null, kmPerYear: null },
     zone: 'UTC',
     startedAt: 0,
+    emergency: [],
+    names: {},
     seq: 0,
     now: 0,
     mode: 'working',
@@ -56,6 +58,20 @@ export function emptyJob(id: string): Job {
 
 /** Folds one event into the job. Knows no flow and no world: everything it needs stands in the event. */
 export function evolve(job: Job, event: Event): Job {
+  const folded = folding(job, event);
+  const [id, name] = namedIn(event);
+  if (id === null || folded.names[id] === name) return folded;
+  return { ...folded, names: { ...folded.names, [id]: name } };
+}
+
+function namedIn(event: Event): readonly [string, string] | readonly [null, null] {
+  if (event.type === 'standby-named') return [event.person, event.name];
+  if (event.type === 'hand-over-offered') return [event.to, event.toName];
+  if (event.type === 'holder-changed') return [event.to, event.name];
+  return 'by' in event && 'name' in event ? [event.by, event.name] : [null, null];
+}
+
+function folding(job: Job, event: Event): Job {
   switch (event.type) {
     case 'job-started':
       return {
@@ -71,6 +87,8 @@ export function evolve(job: Job, event: Event): Job {
         values: event.values,
         choices: event.choices,
         startedAt: event.at,
+        emergency: event.emergency,
+        names: { [event.holder]: event.name },
         modeSince: event.at,
         heardAt: event.at,
         facts: Object.fromEntries(event.given.map((fact) => [fact, standing('stands', event.at)])),
@@ -80,12 +98,10 @@ export function evolve(job: Job, event: Event): Job {
         ...changed(job, event),
         front: event.front,
         visits: event.visit,
-        asked: asked(job, 'step', event.step, [], event.visit, event.at, event.word),
+        asked: asked(job, 'step', event.step, [], event.visit, event.at, event.word, event.plan),
         waitingFor: null,
         stillThere: null,
       };
-    case 'question-put':
-      return job.asked === null ? job : { ...job, asked: { ...job.asked, seq: job.seq + 1 } };
     case 'answered':
       return answered(job, event);
     case 'judged':
@@ -246,7 +262,8 @@ export function evolve(job: Job, event: Event): Job {
     case 'noted':
     case 'told-about':
     case 'summoned':
-    case 'lock-removed':
+    case 'told-danger':
+    case 'told-value':
       return job;
   }
 }
@@ -263,9 +280,10 @@ function asked(
   visit: number,
   at: number,
   word: string | null,
+  plan: Asked['plan'],
 ): Asked {
   const seq = job.seq + 1;
-  return { what, step, facts, visit, shownAt: at, lastAt: at, answers: [], seq, word, ended: false };
+  return { what, step, facts, visit, shownAt: at, lastAt: at, answers: [], seq, word, plan, ended: false };
 }
 
 function changed(
@@ -280,12 +298,18 @@ function changed(
     const at = change.at ?? (change.to === 'gone' ? null : (old?.at ?? null));
     facts[change.fact] = {
       value: change.to,
-      since: old?.value === change.to ? old.since : event.at,
+      since: sinceOf(old, change, event.at),
       at,
       why: change.to === 'doubt' ? (why ?? old?.why ?? null) : null,
     };
   }
   return { ...job, facts };
+}
+
+/** A clock counts from its start, through doubt and after it has ended; anything else from its last change. */
+function sinceOf(old: Standing | undefined, change: FactChange, at: number): number {
+  if (old === undefined || change.starts === true) return at;
+  return old.at !== null || old.value === change.to ? old.since : at;
 }
 
 function answered(job: Job, event: Event & { type: 'answered' }): Job {
@@ -312,11 +336,23 @@ function answered(job: Job, event: Event & { type: 'answered' }): Job {
     case 'gear':
       return {
         ...on,
-        gear: { ...on.gear, ...Object.fromEntries(answer.gear.map((used) => [used.kind, used])) },
+        gear: {
+          ...keptGear(on, answer.gear),
+          ...Object.fromEntries(answer.gear.map((used) => [used.id, used])),
+        },
       };
     default:
       return on;
   }
+}
+
+/** New gear takes the place of its kind; wrenches stay side by side, each for its own range. */
+function keptGear(job: Job, taken: readonly Job['gear'][string][]): Job['gear'] {
+  return Object.fromEntries(
+    Object.entries(job.gear).filter(
+      ([, used]) => used.kind === 'wrench' || !taken.some((piece) => piece.kind === used.kind),
+    ),
+  );
 }
 
 function judged(job: Job, event: Event & { type: 'judged' }): Job {

@@ -67,6 +67,7 @@ export const GLOBAL_WORDS = [
   'gear',
   'numbers',
   'seen',
+  'lock-off',
   'lock-removed',
 ] as const;
 export type GlobalWord = (typeof GLOBAL_WORDS)[number];
@@ -85,5 +86,8 @@ export const UNCLEAR = [
   'which-word',
   'kilo-or-not',
   'how-many',
+  'no-unit',
+  'not-yet-or-problem',
+  'not-a-date',
 ] as const;
 export type Unclear = (typeof UNCLEAR)[number];

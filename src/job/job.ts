@@ -2,6 +2,8 @@ import type { FactId, FactValue, Route, StepId } from '../rule/rules.js';
 import type { Quantity } from '../units/quantity.js';
 import type { Answer, Car, DoubtCause, Due, GearUsed, Mode, Reading, Value } from './event.js';
 import type { Place } from './input.js';
+import type { TightenPlan } from './tighten.js';
+import type { EmergencyNumber } from './world.js';
 
 /** A job: the fold of its journal. Nothing else is true about it. */
 export type Job = {
@@ -13,6 +15,9 @@ export type Job = {
   readonly car: Car;
   readonly zone: string;
   readonly startedAt: number;
+  readonly emergency: readonly EmergencyNumber[];
+  /** The name that was shown for everybody heard or named in this job. */
+  readonly names: Readonly<Record<string, string>>;
   /** Sequence number of the journal line being folded; a question belongs to the line that first put it. */
   readonly seq: number;
   /** The latest instant the job knows; it never runs back. */
@@ -93,6 +98,7 @@ export type Asked = {
   readonly seq: number;
   /** The word this visit asks for. */
   readonly word: string | null;
+  readonly plan: TightenPlan | null;
   /** The visit ran out; the next input shows the gate afresh. */
   readonly ended: boolean;
 };

@@ -1,0 +1,63 @@
+import type { Flow } from '../flow/flow.js';
+import type { Change } from '../rule/change.js';
+import type { FactId, FactValue } from '../rule/rules.js';
+import { clockInstant } from './clock.js';
+import type { DoubtCause, Event, FactChange, Refusal } from './event.js';
+import { evolve } from './evolve.js';
+import type { Job } from './job.js';
+import { factOfJob } from './view.js';
+import type { World } from './world.js';
+
+/** Who an input came from. */
+export type Speaker = { readonly by: string; readonly name: string };
+
+/** The bot itself, where nobody said anything. */
+export const NOBODY: Speaker = { by: 'warden', name: 'warden' };
+
+/**
+ * The decision being made: events so far, and the job as they leave it. Each `emit` folds at once, so that what
+ * is judged next sees what was just concluded.
+ */
+export class Draft {
+  readonly events: Event[] = [];
+  job: Job;
+
+  constructor(
+    job: Job,
+    readonly flow: Flow,
+    readonly world: World,
+  ) {
+    this.job = job;
+  }
+
+  get now(): number {
+    return Math.max(this.world.now, this.job.now);
+  }
+
+  emit(event: Event): void {
+    this.events.push(event);
+    this.job = evolve(this.job, event);
+  }
+
+  value = (fact: FactId): FactValue => factOfJob(this.job, fact);
+
+  /** The changes with the instants of the clocks that start with them. */
+  timed(changes: readonly Change[], at: number = this.now): FactChange[] {
+    return changes.map(({ fact, to, starts }) => {
+      if (starts !== true) return { fact, to };
+      const instant = clockInstant(this.job, this.flow, fact, at);
+      return instant === null ? { fact, to, starts } : { fact, to, at: instant, starts };
+    });
+  }
+
+  refuse(refusal: Refusal, who: Speaker, counts = false): void {
+    const step = this.job.asked?.step ?? null;
+    this.emit({ type: 'refused', refusal, step, counts, by: who.by, name: who.name, at: this.now });
+  }
+
+  doubt(cause: DoubtCause, changes: readonly Change[]): void {
+    if (changes.length > 0) {
+      this.emit({ type: 'doubted', cause, at: this.now, changes: this.timed(changes) });
+    }
+  }
+}

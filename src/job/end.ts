@@ -1,0 +1,78 @@
+import type { FactId } from '../rule/rules.js';
+import { isIsoDate } from '../trade/dates.js';
+import { fuseDue, serviceDue } from '../trade/due.js';
+import { valueIn } from '../units/quantity.js';
+import type { Draft, Speaker } from './draft.js';
+import type { Due } from './event.js';
+import type { Job } from './job.js';
+
+/** Openings that are not gone: what a summary has to name. */
+export function parkedOpen(draft: Draft): readonly FactId[] {
+  return draft.flow.rules.facts
+    .filter((fact) => fact.opening && draft.value(fact.id) !== 'gone')
+    .map((fact) => fact.id);
+}
+
+/** Ends the job, with what is next due by the type that was fitted. */
+export function endJob(draft: Draft, how: 'done' | 'called-off', who: Speaker): void {
+  const due = how === 'done' ? dueAfter(draft.job, draft.world.today) : [];
+  const open = parkedOpen(draft);
+  draft.emit({ type: 'job-ended', how, open, due, by: who.by, name: who.name, at: draft.now });
+}
+
+/**
+ * What is next due after this job, by the vehicle's own intervals: the fuse by the type read off the label of the
+ * one that was fitted, and the look at the seal where the profile asks for one.
+ */
+export function dueAfter(job: Job, today: string): readonly Due[] {
+  return [...fuseDues(job, today), ...sealDues(job, today)];
+}
+
+function fuseDues(job: Job, today: string): Due[] {
+  const type = job.choices['fuse-type'];
+  if (type === undefined) return [];
+  const made = job.fields['fuse-made'] ?? null;
+  const manufacturedOn = made !== null && isIsoDate(made) ? made : null;
+  const months = wholeNumber(job, 'vehicle.fuse-own-cell-months');
+  const from = job.values['vehicle.fuse-life-from']?.text === 'fitting' ? 'fitting' : 'manufacture';
+  if (type === 'own-cell' && months === null) {
+    return [{ what: 'fuse', on: null, atKm: null, rule: 'no interval in the profile: ask the maker' }];
+  }
+  const due = fuseDue({
+    fitted:
+      type === 'own-cell'
+        ? { type, months: months ?? 0, from: manufacturedOn === null ? 'fitting' : from }
+        : { type: 'loop-fed', inspectMonths: wholeNumber(job, 'vehicle.fuse-inspect-months') },
+    fittedOn: today,
+    manufacturedOn,
+  });
+  if (!due.ok) return [{ what: 'fuse', on: null, atKm: null, rule: due.because }];
+  if (due.due === 'nothing') return [{ what: 'fuse', on: null, atKm: null, rule: due.ruledBy }];
+  return [
+    { what: due.due === 'replace' ? 'fuse' : 'fuse-look', on: due.dueOn, atKm: null, rule: due.ruledBy },
+  ];
+}
+
+function sealDues(job: Job, today: string): Due[] {
+  const months = wholeNumber(job, 'vehicle.seal-check-months');
+  const distance = job.values['vehicle.seal-check-distance']?.quantity ?? null;
+  if (months === null && distance === null) return [];
+  const typed = Number(job.fields.odometer);
+  const odometerKm = job.fields.odometer !== undefined && Number.isFinite(typed) ? typed : job.car.odometerKm;
+  const due = serviceDue({
+    rule: { months, distanceKm: distance === null ? null : valueIn(distance, 'km') },
+    doneOn: today,
+    odometerKm,
+    kmPerYear: job.car.kmPerYear,
+  });
+  if (!due.ok) return [{ what: 'seal-look', on: null, atKm: null, rule: due.because }];
+  return [{ what: 'seal-look', on: due.dueOn, atKm: due.dueAtKm, rule: due.ruledBy }];
+}
+
+/** A whole number of the profile, such as months: '96' or '96 months'. */
+function wholeNumber(job: Job, key: string): number | null {
+  const value = job.values[key];
+  const text = value?.text ?? (value?.quantity === null ? null : String(value?.quantity.value ?? ''));
+  const found = /^(\d+)\b/.exec(text ?? '');
+  return found === null ? null : Number(found[1]);
+}

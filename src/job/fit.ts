@@ -1,0 +1,137 @@
+import type { Flow, GearKind, Step } from '../flow/flow.js';
+import { addMonths } from '../trade/dates.js';
+import { GLOVE_CLASSES, gloveClassFor, judgeGloves } from '../trade/gloves.js';
+import { judgeInDate, usable } from '../trade/in-date.js';
+import { valueIn } from '../units/quantity.js';
+import type { Competence, GearUsed, Refusal } from './event.js';
+import type { Job } from './job.js';
+import { fitOf, tightenPlan, toleranceOf } from './tighten.js';
+import { MAX_VOLTAGE, valueOfRef } from './value.js';
+import type { Gear, World } from './world.js';
+
+/**
+ * Whether somebody has the level that a hazard asks for, today. A higher level covers a lower one. Gives the
+ * competence as evidence, or the refusal.
+ */
+export function competence(
+  world: World,
+  flow: Flow,
+  person: string,
+  needed: string,
+):
+  | { readonly ok: true; readonly competence: Competence }
+  | { readonly ok: false; readonly refusal: Refusal } {
+  const who = world.people.get(person);
+  const rank = flow.levels.indexOf(needed);
+  const held = (who?.levels ?? []).filter((level) => flow.levels.indexOf(level.level) >= rank);
+  const best = held.toSorted((a, b) => (a.until < b.until ? 1 : -1))[0];
+  if (who !== undefined && best !== undefined && best.until >= world.today) {
+    return { ok: true, competence: { person, name: who.name, level: best.level, until: best.until } };
+  }
+  const until = best?.until ?? null;
+  return { ok: false, refusal: { why: 'level', person: who?.name ?? person, level: needed, until } };
+}
+
+/** The piece of this kind that the job uses. */
+export function gearInUse(job: Job, kind: GearKind): string | null {
+  if (kind === 'lift') return job.values['lift.id']?.text ?? null;
+  const used = Object.values(job.gear).filter((gear) => gear.kind === kind);
+  return used.at(-1)?.id ?? null;
+}
+
+/** A piece of gear as it is now, for the record. */
+export function usedNow(gear: Gear): GearUsed {
+  const { id, kind, label, serial, tested, months, gloveClass } = gear;
+  return { id, kind, label, serial, tested, months, gloveClass, until: addMonths(tested, months) };
+}
+
+/**
+ * Whether the gear of a step may be used now: in use in this job, not taken out, in date, of the right class, a
+ * wrench with the torque in its range. Gives the evidence, or the first refusal with what would do instead.
+ */
+export function gearFor(
+  job: Job,
+  world: World,
+  step: Step,
+):
+  | { readonly ok: true; readonly gear: readonly GearUsed[] }
+  | { readonly ok: false; readonly refusal: Refusal } {
+  const evidence: GearUsed[] = [];
+  for (const kind of step.gear) {
+    const id = pick(job, world, step, kind);
+    const gear = id === null ? undefined : world.gear.get(id);
+    const because = gear === undefined ? 'none' : faultOf(job, world, step, gear);
+    if (gear === undefined || because !== null) {
+      const instead = [...world.gear.values()].filter(
+        (other) => other.kind === kind && other.id !== id && faultOf(job, world, step, other) === null,
+      );
+      return {
+        ok: false,
+        refusal: {
+          why: 'gear',
+          kind,
+          id,
+          because: because ?? 'none',
+          instead: instead.map((other) => other.id),
+        },
+      };
+    }
+    evidence.push(usedNow(gear));
+  }
+  return { ok: true, gear: evidence };
+}
+
+/** Of several wrenches in use, the one that fits; of anything else the one taken last. */
+function pick(job: Job, world: World, step: Step, kind: GearKind): string | null {
+  if (kind !== 'wrench') return gearInUse(job, kind);
+  const wrenches = Object.values(job.gear).filter((gear) => gear.kind === 'wrench');
+  const fits = wrenches.find((used) => {
+    const gear = world.gear.get(used.id);
+    return gear !== undefined && faultOf(job, world, step, gear) === null;
+  });
+  return (fits ?? wrenches.at(-1))?.id ?? null;
+}
+
+/** Why this piece may not be used for this step today, as a code; null when it may. */
+export function faultOf(job: Job, world: World, step: Step | null, gear: Gear): string | null {
+  if (gear.out !== null) return `out: ${gear.out}`;
+  if (gear.kind === 'gloves') return gloveFault(job, world, gear);
+  if (gear.kind === 'wrench') return wrenchFault(job, world, step, gear);
+  const date = judgeInDate({ testedOn: gear.tested, intervalMonths: gear.months, on: world.today });
+  if (!date.ok) return date.because;
+  if (!usable(date)) return `out of date since ${date.dueOn}`;
+  return null;
+}
+
+function wrenchFault(job: Job, world: World, step: Step | null, gear: Gear): string | null {
+  const plan = step === null ? null : tightenPlan(job, step, null);
+  const torques = plan?.stages.map((stage) => stage.torque) ?? [];
+  const need = torques[0] === undefined ? gear.range?.from : torques[0];
+  if (need === undefined) return 'range not known';
+  const fit = fitOf(
+    gear,
+    [need, ...torques.slice(1)],
+    world.today,
+    step === null ? null : toleranceOf(job, step),
+  );
+  return fit.ok ? null : fit.because;
+}
+
+function gloveFault(job: Job, world: World, gear: Gear): string | null {
+  const volts = valueOfRef(job, MAX_VOLTAGE);
+  const has = GLOVE_CLASSES.find((gloveClass) => gloveClass === gear.gloveClass);
+  if (volts === null || has === undefined) return 'class not known';
+  const needed = gloveClassFor({ workingVolts: valueIn(volts, 'V'), current: 'dc' });
+  if (!needed.ok) return needed.because;
+  // The air test is the technician's own, just now, and stands in the gate's declaration.
+  const judged = judgeGloves(
+    { id: gear.id, gloveClass: has, testedOn: gear.tested, issuedOn: gear.tested },
+    { gloveClass: needed.gloveClass, on: world.today },
+    'passed',
+  );
+  const reason = judged.reasons[0];
+  if (reason === undefined) return null;
+  if (reason.because === 'class-too-low') return `class ${reason.has}, needs ${reason.needs}`;
+  if (reason.because === 'test-out-of-date') return `test out of date since ${reason.dueOn}`;
+  return reason.because;
+}

@@ -1,0 +1,32 @@
+import type { Event } from './event.js';
+import { emptyJob, evolve } from './evolve.js';
+import type { Place } from './input.js';
+import type { Job } from './job.js';
+
+/** The part of a journal line that a job is folded from. */
+export type Folded =
+  | { readonly seq: number; readonly at: number; readonly events: readonly Event[] }
+  | { readonly seq: number; readonly told: { readonly line: number; readonly place: Place } };
+
+/** How many posts back a job remembers where they stand: more than one question can have. */
+const PLACES_KEPT = 16;
+
+/** Folds one line of the journal. Never judges: a later fix to a rule cannot rewrite what was signed. */
+export function fold(job: Job, line: Folded): Job {
+  if ('told' in line) {
+    const { line: told, place } = line.told;
+    const kept = Object.entries(job.places).filter(
+      ([seq]) => Number(seq) > line.seq - PLACES_KEPT || Number(seq) === job.asked?.seq,
+    );
+    return { ...job, seq: line.seq, places: { ...Object.fromEntries(kept), [told]: place } };
+  }
+  const folded = line.events.reduce(evolve, job);
+  return { ...folded, seq: line.seq, now: Math.max(job.now, line.at) };
+}
+
+/** The job that a journal tells of. */
+export function foldAll(id: string, lines: Iterable<Folded>): Job {
+  let job = emptyJob(id);
+  for (const line of lines) job = fold(job, line);
+  return job;
+}

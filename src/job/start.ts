@@ -1,0 +1,66 @@
+import type { Flow } from '../flow/flow.js';
+import type { Car, Event, Refusal, Value } from './event.js';
+import type { World } from './world.js';
+
+/** What a job is started with, gathered by the desk from the register. */
+export type Opening = {
+  readonly job: string;
+  readonly number: string;
+  readonly bay: string;
+  readonly car: Car;
+  readonly zone: string;
+  readonly holder: string;
+  /** The vehicle's, the shop's and the lift's values as they are now; a later change never reaches this job. */
+  readonly values: Readonly<Record<string, Value>>;
+  /** The vehicle's variant. */
+  readonly choices: Readonly<Record<string, string>>;
+};
+
+/** Why a job cannot be started, as a refusal that says what to do. */
+export type NotStarted =
+  | Refusal
+  | { readonly why: 'fragment'; readonly flow: string }
+  | { readonly why: 'variant-missing'; readonly choice: string; readonly options: readonly string[] };
+
+/** The event that starts a job, or why it cannot be. Only flows that stand by themselves are started by people. */
+export function start(
+  flow: Flow,
+  opening: Opening,
+  world: World,
+): { readonly ok: true; readonly event: Event } | { readonly ok: false; readonly refusal: NotStarted } {
+  const person = world.people.get(opening.holder);
+  if (person === undefined) return { ok: false, refusal: { why: 'not-registered' } };
+  if (flow.given.length > 0) return { ok: false, refusal: { why: 'fragment', flow: flow.id } };
+  for (const choice of flow.choices.values()) {
+    if (choice.from !== 'vehicle') continue;
+    const made = opening.choices[choice.name];
+    if (made === undefined || !choice.options.includes(made)) {
+      return {
+        ok: false,
+        refusal: { why: 'variant-missing', choice: choice.name, options: choice.options },
+      };
+    }
+  }
+  return { ok: true, event: startedEvent(flow, opening, world) };
+}
+
+/** The event itself; the given facts of a fragment stand, for the checker's own trials. */
+export function startedEvent(flow: Flow, opening: Opening, world: World): Event {
+  return {
+    type: 'job-started',
+    job: opening.job,
+    number: opening.number,
+    flow: flow.id,
+    bundle: flow.bundle,
+    bay: opening.bay,
+    car: opening.car,
+    zone: opening.zone,
+    holder: opening.holder,
+    name: world.people.get(opening.holder)?.name ?? opening.holder,
+    at: world.now,
+    values: opening.values,
+    choices: opening.choices,
+    given: flow.given,
+    emergency: world.emergency,
+  };
+}

@@ -1,0 +1,166 @@
+import type { Flow } from '../flow/flow.js';
+import { changesOfDoubt, changesOfLoss } from '../rule/change.js';
+import type { FactId } from '../rule/rules.js';
+import type { Draft } from './draft.js';
+import type { Job } from './job.js';
+import { factOfJob, stepOf } from './view.js';
+import { doubtAll, standbyGone } from './ways.js';
+import type { World } from './world.js';
+
+const MINUTE = 60_000;
+/** How long before a silence lapses the bay is asked whether somebody is still there. */
+const WARNING_MINUTES = 5;
+
+/** Something that time alone will do to a job, and when. */
+type Pending = { readonly at: number; readonly happen: (draft: Draft) => void };
+
+/**
+ * Brings a job up to the present: timers that ended, deadlines that passed, silences, the end of the shift, the
+ * standby's check-in, a pause that has grown long. In the order in which they fell due, so that a night without
+ * power comes to the same as a night of wake-ups.
+ */
+export function bringUp(draft: Draft): void {
+  for (let turn = 0; turn < 200; turn++) {
+    const due = pending(draft.job, draft.flow, draft.world)
+      .filter((what) => what.at <= draft.now)
+      .sort((a, b) => a.at - b.at)[0];
+    if (due === undefined) return;
+    due.happen(draft);
+  }
+}
+
+/** When time will next do something to the job, ms since 1970; null while it waits for people only. */
+export function nextWake(job: Job, flow: Flow, world: World): number | null {
+  const at = pending(job, flow, world).map((what) => what.at);
+  return at.length === 0 ? null : Math.min(...at);
+}
+
+function pending(job: Job, flow: Flow, world: World): Pending[] {
+  if (job.mode === 'done' || job.mode === 'called-off') return [];
+  const found = clocks(job, flow);
+  const working = job.mode === 'working' || job.mode === 'parking';
+  if (job.mode === 'paused' && !job.pauseLapsed) {
+    found.push({
+      at: job.modeSince + world.settings.pauseMinutes * MINUTE,
+      happen: (draft) => {
+        // Marked by an event even where nothing stood any more, so that it happens once.
+        doubtAll(draft, 'pause');
+        if (!draft.job.pauseLapsed) {
+          draft.emit({ type: 'doubted', cause: 'pause', at: draft.now, changes: [] });
+        }
+      },
+    });
+  }
+  if (job.shiftEndsAt !== null && job.mode !== 'parked') {
+    found.push({ at: job.shiftEndsAt, happen: shiftEnds });
+  }
+  if (working) found.push(...silences(job, flow, world), ...checkIns(job, flow, world));
+  return found;
+}
+
+function clocks(job: Job, flow: Flow): Pending[] {
+  const found: Pending[] = [];
+  for (const [id, standing] of Object.entries(job.facts)) {
+    if (standing.at === null) continue;
+    const clock = flow.facts.get(id)?.clock ?? null;
+    const { at } = standing;
+    if (clock === 'after' && standing.value === 'running') {
+      found.push({
+        at,
+        happen: (draft) =>
+          draft.emit({ type: 'clock-due', fact: id, at: draft.now, changes: [{ fact: id, to: 'stands' }] }),
+      });
+    }
+    if (clock === 'within' && standing.value === 'stands') {
+      found.push({
+        at,
+        happen: (draft) => {
+          const changes = draft.timed(changesOfLoss(draft.flow.rules, [id], draft.value));
+          draft.emit({ type: 'deadline-passed', fact: id, at: draft.now, changes });
+          draft.emit({ type: 'summoned', what: 'deadline', to: 'foreman', detail: id, at: draft.now });
+        },
+      });
+    }
+  }
+  return found;
+}
+
+function shiftEnds(draft: Draft): void {
+  lapse(draft, 'shift-end');
+  if (draft.job.shiftEndsAt !== null) draft.emit({ type: 'shift-noted', endsAt: null, at: draft.now });
+}
+
+function lapse(draft: Draft, cause: 'shift-end' | 'gear'): void {
+  const facts = [...draft.flow.facts.values()].filter((fact) => fact.lapse.on.includes(cause));
+  const ids = facts.map((fact) => fact.id);
+  draft.doubt(cause, changesOfDoubt(draft.flow.rules, ids, draft.value));
+}
+
+/** Gloves hurt or soiled, gear taken out: what rests on the gear is in doubt. */
+export function gearLapses(draft: Draft): void {
+  lapse(draft, 'gear');
+}
+
+/** Silence counts only while the open step needs a proof that lapses by it, and for a gate's visit. */
+function silences(job: Job, flow: Flow, world: World): Pending[] {
+  const { asked } = job;
+  if (asked === null || asked.ended) return [];
+  const found: Pending[] = [];
+  const step = stepOf(flow, asked.step);
+  if (asked.what === 'step' && step.kind === 'gate') {
+    found.push({
+      at: asked.lastAt + world.settings.visitMinutes * MINUTE,
+      happen: (draft) =>
+        draft.emit({ type: 'visit-ended', step: step.id, because: 'silence', at: draft.now }),
+    });
+  }
+  if (asked.what !== 'step') return found;
+  for (const id of needed(flow, step.id)) {
+    const minutes = flow.facts.get(id)?.lapse.silenceMinutes ?? null;
+    if (minutes === null || factOfJob(job, id) !== 'stands') continue;
+    const lapsesAt = job.heardAt + minutes * MINUTE;
+    if (job.stillThere === null) {
+      found.push({
+        at: lapsesAt - Math.min(WARNING_MINUTES, minutes / 2) * MINUTE,
+        happen: (draft) => draft.emit({ type: 'still-there-asked', fact: id, lapsesAt, at: draft.now }),
+      });
+    }
+    found.push({
+      at: lapsesAt,
+      happen: (draft) => draft.doubt('silence', changesOfDoubt(draft.flow.rules, [id], draft.value)),
+    });
+  }
+  return found;
+}
+
+function needed(flow: Flow, step: string): readonly FactId[] {
+  return [...new Set(stepOf(flow, step).needs.flat(2))];
+}
+
+/** The named standby says `here` while live parts are open; who does not is taken for gone. */
+function checkIns(job: Job, flow: Flow, world: World): Pending[] {
+  const { standby, checkIn } = job;
+  if (standby === null || checkIn === null) return [];
+  for (const fact of flow.facts.values()) {
+    if (fact.checkIn === null || factOfJob(job, fact.id) !== 'stands') continue;
+    if (!fact.checkIn.open.some((id) => factOfJob(job, id) !== 'gone')) continue;
+    if (checkIn.askedAt === null) {
+      return [
+        {
+          at: checkIn.lastAt + fact.checkIn.everyMinutes * MINUTE,
+          happen: (draft) => draft.emit({ type: 'check-in-asked', person: standby, at: draft.now }),
+        },
+      ];
+    }
+    return [
+      {
+        at: checkIn.askedAt + world.settings.checkInGraceMinutes * MINUTE,
+        happen: (draft) => {
+          standbyGone(draft, 'check-in');
+          draft.emit({ type: 'summoned', what: 'check-in', to: 'foreman', detail: standby, at: draft.now });
+        },
+      },
+    ];
+  }
+  return [];
+}

@@ -1,0 +1,68 @@
+import type { Flow, Step } from '../flow/flow.js';
+import { type Course, newCourse, setValue } from '../rule/course.js';
+import type { View } from '../rule/next.js';
+import { applies, type FactId, type FactValue, type StepId, stepAt } from '../rule/rules.js';
+import type { Job } from './job.js';
+
+/** The value of a fact in a job; one that was never made is gone. Clocks are kept up to date by `time.ts`. */
+export function factOfJob(job: Job, fact: FactId): FactValue {
+  return job.facts[fact]?.value ?? 'gone';
+}
+
+/** The job as the fact rules see it. */
+export function viewOfJob(job: Job, flow: Flow): View {
+  const { rules } = flow;
+  const value = (fact: FactId) => factOfJob(job, fact);
+  return {
+    route: job.route,
+    front: frontOf(job, flow),
+    look: value,
+    peek: value,
+    closed: (index) => job.closed[stepAt(rules, index).id] === true,
+    applies: (index) => applies(stepAt(rules, index), job.choices),
+    shelved: (index) => job.shelved?.[stepAt(rules, index).id] === true,
+  };
+}
+
+/** The same, as a course that can be walked ahead. */
+export function courseOfJob(job: Job, flow: Flow): Course {
+  const { rules } = flow;
+  const course = newCourse(rules, job.choices, []);
+  for (const fact of rules.facts) setValue(rules, course, fact.id, factOfJob(job, fact.id));
+  rules.steps.forEach((step, index) => {
+    course.closed[index] = job.closed[step.id] === true ? 1 : 0;
+    course.shelved[index] = job.shelved?.[step.id] === true ? 1 : 0;
+  });
+  course.front = frontOf(job, flow);
+  course.route = job.route;
+  return course;
+}
+
+function frontOf(job: Job, flow: Flow): number {
+  return job.front === null ? -1 : indexOfStep(flow, job.front);
+}
+
+/** The index of a step on the route. Throws a `RangeError` for one the flow does not have: a slip of ours. */
+export function indexOfStep(flow: Flow, id: StepId): number {
+  const index = flow.rules.indexOf.get(id);
+  if (index === undefined) throw new RangeError(`no step "${id}" in ${flow.id}`);
+  return index;
+}
+
+/** The step with this id. Throws as `indexOfStep`. */
+export function stepOf(flow: Flow, id: StepId): Step {
+  return stepOfIndex(flow, indexOfStep(flow, id));
+}
+
+/** The step at an index of the route. Throws a `RangeError` outside it: a slip of ours. */
+export function stepOfIndex(flow: Flow, index: number): Step {
+  const step = flow.steps[index];
+  if (step === undefined) throw new RangeError(`no step ${index} in ${flow.id}`);
+  return step;
+}
+
+/** The further of the front and this step; steps of parking do not move it. */
+export function frontWith(job: Job, flow: Flow, index: number): StepId | null {
+  const step = stepAt(flow.rules, index);
+  return step.route === 'job' && index > frontOf(job, flow) ? step.id : job.front;
+}

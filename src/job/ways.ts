@@ -1,0 +1,217 @@
+import { changesOfDoubt, changesOfLoss } from '../rule/change.js';
+import { inStretch } from '../rule/course.js';
+import type { Draft, Speaker } from './draft.js';
+import { endJob } from './end.js';
+import type { DoubtCause, Mode } from './event.js';
+import { competence } from './fit.js';
+import type { Danger } from './heard.js';
+
+/** Changes the mode of the job, and puts in doubt what may not stand through it. */
+export function changeMode(draft: Draft, to: Mode, who: Speaker, reason: string): void {
+  draft.emit({
+    type: 'mode-changed',
+    to,
+    from: draft.job.mode,
+    reason,
+    by: who.by,
+    name: who.name,
+    at: draft.now,
+  });
+  const cause = DOUBTS[to];
+  if (cause !== undefined) doubtAll(draft, cause);
+  if (to === 'held') {
+    draft.emit({ type: 'summoned', what: 'hold', to: 'foreman', detail: reason, at: draft.now });
+  }
+}
+
+const DOUBTS: Partial<Record<Mode, DoubtCause>> = { held: 'hold', stopped: 'stop', parked: 'park' };
+
+/** Puts every state and proof that stands in doubt. Openings too: doubt about an opening is still open. */
+export function doubtAll(draft: Draft, cause: DoubtCause): void {
+  const facts = draft.flow.rules.facts.filter((fact) => fact.kind !== 'clock').map((fact) => fact.id);
+  draft.doubt(cause, changesOfDoubt(draft.flow.rules, facts, draft.value));
+}
+
+/** Who may act as foreman now. The holder never waves his own job on. */
+export function isForeman(draft: Draft, who: Speaker): boolean {
+  return draft.world.foremen.includes(who.by);
+}
+
+/** Stop: anybody in the thread, in any mode but an ended job. */
+export function stop(draft: Draft, who: Speaker, danger: Danger | null): void {
+  const { job, now } = draft;
+  const step = job.asked?.step ?? null;
+  draft.emit({ type: 'stop-called', danger, step, by: who.by, name: who.name, at: now });
+  if (job.mode !== 'stopped') changeMode(draft, 'stopped', who, danger ?? 'stop');
+  draft.emit({ type: 'summoned', what: 'stop', to: 'foreman', detail: danger ?? '', at: now });
+  if (danger === 'fire' || danger === 'smoke' || danger === 'gas') {
+    draft.emit({ type: 'summoned', what: 'danger-elsewhere', to: 'shop', detail: danger, at: now });
+  }
+}
+
+/** Hold: anybody registered. */
+export function hold(draft: Draft, who: Speaker, reason: string): void {
+  if (reason.trim() === '') return draft.refuse({ why: 'reason-needed' }, who);
+  if (draft.job.mode === 'held' || draft.job.mode === 'stopped') {
+    return draft.refuse({ why: 'mode', mode: draft.job.mode }, who);
+  }
+  changeMode(draft, 'held', who, reason);
+}
+
+/** Release of a hold or a stop: the foreman or a deputy, who is not turning the bolts; a stop needs a reason. */
+export function release(draft: Draft, who: Speaker, reason: string): void {
+  const { mode, holder } = draft.job;
+  if (mode !== 'held' && mode !== 'stopped') return draft.refuse({ why: 'mode', mode }, who);
+  if (!isForeman(draft, who)) return draft.refuse({ why: 'not-foreman' }, who, true);
+  if (who.by === holder) return draft.refuse({ why: 'own-hold' }, who, true);
+  if (mode === 'stopped' && reason.trim() === '') return draft.refuse({ why: 'reason-needed' }, who);
+  backToWork(draft, who, reason);
+}
+
+function backToWork(draft: Draft, who: Speaker, reason: string): void {
+  changeMode(draft, draft.job.route === 'park' ? 'parking' : 'working', who, reason);
+}
+
+/** Pause: the holder, outside a stretch without a place to stop. */
+export function pause(draft: Draft, who: Speaker): void {
+  const { mode, holder } = draft.job;
+  if (who.by !== holder) return draft.refuse({ why: 'not-holder', holder: nameOf(draft, holder) }, who);
+  if (mode !== 'working' && mode !== 'parking') return draft.refuse({ why: 'mode', mode }, who);
+  if (inStretch(draft.flow.rules, draft.value)) return draft.refuse({ why: 'no-stop' }, who);
+  changeMode(draft, 'paused', who, '');
+}
+
+/** Resume: the holder, after a pause or a park, or while parking is under way. */
+export function resume(draft: Draft, who: Speaker): void {
+  const { mode, holder } = draft.job;
+  if (mode === 'held' || mode === 'stopped') return draft.refuse({ why: 'held', mode }, who);
+  if (who.by !== holder) return draft.refuse({ why: 'not-holder', holder: nameOf(draft, holder) }, who);
+  if (mode === 'parking') {
+    draft.emit({ type: 'parking-ended', done: false, open: [], at: draft.now });
+    changeMode(draft, 'working', who, '');
+    return;
+  }
+  if (mode === 'handing-over') return changeMode(draft, 'working', who, '');
+  if (mode !== 'paused' && mode !== 'parked') return draft.refuse({ why: 'mode', mode }, who);
+  backToWork(draft, who, '');
+}
+
+/** Park, or call off: parking's own route runs first, after the landing where the job cannot be left. */
+export function park(draft: Draft, who: Speaker, then: 'parked' | 'called-off'): void {
+  const { mode, holder, parkThen } = draft.job;
+  const foreman = isForeman(draft, who);
+  if (then === 'called-off' && !foreman) return draft.refuse({ why: 'not-foreman' }, who, true);
+  if (!foreman && who.by !== holder) {
+    return draft.refuse({ why: 'not-holder', holder: nameOf(draft, holder) }, who);
+  }
+  if (mode !== 'working' && mode !== 'paused') {
+    const again = parkThen !== null && then === 'called-off' && mode === 'parking';
+    if (!again) return draft.refuse({ why: 'mode', mode }, who);
+  }
+  const landing = inStretch(draft.flow.rules, draft.value);
+  draft.emit({ type: 'park-asked', then, landing, by: who.by, name: who.name, at: draft.now });
+  if (!draft.flow.steps.some((step) => step.route === 'park')) {
+    if (then === 'called-off') return endJob(draft, 'called-off', who);
+    return changeMode(draft, 'parked', who, '');
+  }
+  if (mode === 'paused' && landing) return changeMode(draft, 'working', who, '');
+  if (mode !== 'parking' && !landing) changeMode(draft, 'parking', who, '');
+}
+
+/** Offers the job to somebody else. Nothing moves until that one takes it. */
+export function handOver(draft: Draft, who: Speaker, to: string): void {
+  const { job, now } = draft;
+  const foreman = isForeman(draft, who);
+  if (!foreman && who.by !== job.holder) {
+    return draft.refuse({ why: 'not-holder', holder: nameOf(draft, job.holder) }, who);
+  }
+  const movable = job.mode === 'working' || job.mode === 'paused' || job.mode === 'parked';
+  if (!movable && !(foreman && (job.mode === 'held' || job.mode === 'stopped'))) {
+    return draft.refuse({ why: 'mode', mode: job.mode }, who);
+  }
+  if (inStretch(draft.flow.rules, draft.value)) return draft.refuse({ why: 'no-stop' }, who);
+  const person = personNamed(draft, to);
+  if (person === null) return draft.refuse({ why: 'unknown-person', said: to }, who);
+  if (job.mode === 'working' || job.mode === 'paused') changeMode(draft, 'handing-over', who, '');
+  const offered = { to: person, toName: nameOf(draft, person) };
+  draft.emit({ type: 'hand-over-offered', ...offered, by: who.by, name: who.name, at: now });
+}
+
+/** Takes a job that was offered: everything is looked at afresh, and the old lock comes off after the new is on. */
+export function take(draft: Draft, who: Speaker): void {
+  const { job, flow, now, world } = draft;
+  if (job.offered === null) return draft.refuse({ why: 'mode', mode: job.mode }, who);
+  if (job.offered.to !== who.by) {
+    return draft.refuse({ why: 'not-holder', holder: nameOf(draft, job.offered.to) }, who);
+  }
+  const personal = flow.rules.facts.filter((fact) => flow.facts.get(fact.id)?.personal === true);
+  const locked = personal.some((fact) => draft.value(fact.id) !== 'gone');
+  const held = flow.levels.flatMap((level) => {
+    const found = competence(world, flow, who.by, level);
+    return found.ok ? [found.competence] : [];
+  });
+  const lost = changesOfLoss(
+    flow.rules,
+    personal.map((fact) => fact.id),
+    draft.value,
+  );
+  draft.emit({
+    type: 'holder-changed',
+    from: job.holder,
+    to: who.by,
+    locked: locked && job.holder !== who.by,
+    competence: held.slice(-1),
+    name: who.name,
+    at: now,
+    changes: draft.timed(lost),
+  });
+  doubtAll(draft, 'hand-over');
+  if (draft.job.mode === 'handing-over') changeMode(draft, 'working', who, '');
+  if (draft.job.standby === who.by) standbyGone(draft, 'new-person');
+}
+
+/** The standby is no longer there: every proof that hangs on the presence of a second person is in doubt. */
+export function standbyGone(draft: Draft, cause: 'away' | 'elsewhere' | 'check-in' | 'new-person'): void {
+  const on = cause === 'elsewhere' ? 'elsewhere' : 'away';
+  const facts = [...draft.flow.facts.values()].filter((fact) => fact.lapse.on.includes(on));
+  const ids = facts.map((fact) => fact.id);
+  draft.doubt(cause, changesOfDoubt(draft.flow.rules, ids, draft.value));
+}
+
+/** The old holder confirms that his lock is off, or the foreman removes it in writing. */
+export function oldLockOff(draft: Draft, who: Speaker, removedBecause: string | null): void {
+  const { oldLock } = draft.job;
+  if (oldLock === null) return draft.refuse({ why: 'nothing-asked' }, who);
+  if (removedBecause === null && who.by !== oldLock) {
+    return draft.refuse({ why: 'not-holder', holder: nameOf(draft, oldLock) }, who);
+  }
+  if (removedBecause !== null) {
+    if (!isForeman(draft, who)) return draft.refuse({ why: 'not-foreman' }, who, true);
+    if (removedBecause.trim() === '') return draft.refuse({ why: 'reason-needed' }, who);
+  }
+  draft.emit({
+    type: 'old-lock-off',
+    owner: oldLock,
+    removed: removedBecause,
+    by: who.by,
+    name: who.name,
+    at: draft.now,
+  });
+}
+
+/** The id of the person with this id or name, or the start of one, whole and unambiguous; null for nobody. */
+export function personNamed(draft: Draft, said: string): string | null {
+  const wanted = said.trim().toLowerCase().replace(/^@/, '');
+  if (wanted === '') return null;
+  const people = [...draft.world.people.values()];
+  const exact = people.find((person) => [person.id, person.name].some((n) => n.toLowerCase() === wanted));
+  if (exact !== undefined) return exact.id;
+  const begins = people.filter((person) => person.name.toLowerCase().split(' ').includes(wanted));
+  const only = begins.length === 1 ? begins[0] : undefined;
+  return only?.id ?? null;
+}
+
+/** The name by which a person is spoken to. */
+export function nameOf(draft: Draft, id: string): string {
+  return draft.world.people.get(id)?.name ?? id;
+}
