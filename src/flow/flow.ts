@@ -9,6 +9,10 @@ import type { Unit } from '../units/unit.js';
 export type Flow = {
   readonly id: string;
   readonly title: string;
+  /** A person may start it by itself. */
+  readonly start: boolean;
+  /** Its steps are the route of parking. */
+  readonly park: boolean;
   /** SHA-256 over the texts of the flow, all flows it uses, the hazard table and the engine's format. */
   readonly bundle: string;
   /** What a using flow must bring; a flow with these cannot be started by itself. */

@@ -9,12 +9,14 @@ export type Turn<T> = { readonly course: Course; readonly result: T; readonly ha
  * Runs a decision once for every way in which the facts that it looks at may have gone: a state or proof in
  * doubt, one that can be undone gone, a timer at its end, a deadline passed. A fact that is not looked at is
  * left for the look that comes, which is what keeps the number of states small: nothing could have told the
- * difference before. The first turn is the one in which nothing goes wrong.
+ * difference before. At most `most` things go wrong in one turn; what else has gone is found at the next look,
+ * one turn later. The first turn is the one in which nothing goes wrong.
  */
 export function turns<T>(
   rules: Rules,
   from: Course,
   kept: ReadonlySet<FactId>,
+  most: number,
   decide: (course: Course, look: (fact: FactId) => FactValue) => T,
 ): Turn<T>[] {
   const found: Turn<T>[] = [];
@@ -24,9 +26,11 @@ export function turns<T>(
     const happened: string[] = [];
     const widths: number[] = [];
     const look = (fact: FactId): FactValue => {
+      // A timer may end at each look; while it runs nothing else is decided that a look could not still undo.
+      if (factValue(rules, course, fact) === 'running') setValue(rules, course, fact, 'stands');
       const now = factValue(rules, course, fact);
       const ways = waysOf(rules, fact, now, kept);
-      if (ways.length === 1) return now;
+      if (ways.length === 1 || happened.length >= most) return now;
       const picked = script[widths.length] ?? 0;
       if (script.length === widths.length) script.push(0);
       widths.push(ways.length);
@@ -49,11 +53,9 @@ const ONLY: readonly FactValue[] = ['stands'];
 const DOUBT: readonly FactValue[] = ['stands', 'doubt'];
 const UNDONE: readonly FactValue[] = ['stands', 'doubt', 'gone'];
 const DEADLINE: readonly FactValue[] = ['stands', 'gone'];
-const TIMER: readonly FactValue[] = ['stands', 'running'];
 
 function waysOf(rules: Rules, id: FactId, now: FactValue, kept: ReadonlySet<FactId>): readonly FactValue[] {
   const fact = factOf(rules, id);
-  if (now === 'running') return fact.clock === 'after' ? TIMER : ONLY;
   if (now !== 'stands' || kept.has(id)) return ONLY;
   if (fact.clock === 'after') return ONLY;
   if (fact.clock === 'within') return DEADLINE;

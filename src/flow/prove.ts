@@ -10,11 +10,12 @@ import {
   inStretch,
   newCourse,
   settleNext,
+  setValue,
   showStep,
   viewOf,
 } from '../rule/course.js';
-import { lackingAtAnswer, type Next, next } from '../rule/next.js';
-import { type Choices, type FactId, type FactValue, type Rules, stepAt } from '../rule/rules.js';
+import { type Next, next } from '../rule/next.js';
+import { applies, type Choices, FACT_VALUES, type FactId, type FactValue, type Rules, stepAt } from '../rule/rules.js';
 import type { Flow } from './flow.js';
 import { turns } from './life.js';
 
@@ -54,14 +55,16 @@ type Ground = {
   readonly parkLeaves: ReadonlySet<FactId>;
   readonly parks: boolean;
   readonly bound: number;
+  readonly most: number;
 };
 
 /**
  * Proves the properties of design section 2 over every path of a flow, or gives the shortest breaking path of
- * each. `parkLeaves` is what parking may leave open. Breadth first, so the first break found is the shortest.
+ * each. `parkLeaves` is what parking may leave open, `most` how much may go wrong between two looks (see
+ * `turns`). Breadth first, so the first break found is the shortest.
  */
-export function prove(flow: Flow, parkLeaves: readonly FactId[]): Proof {
-  const ground = groundOf(flow, parkLeaves);
+export function prove(flow: Flow, parkLeaves: readonly FactId[], most = 1): Proof {
+  const ground = groundOf(flow, parkLeaves, most);
   const nodes = new Map<string, Node>();
   const queue: Node[] = [];
   const breaks = new Map<string, Break>();
@@ -72,6 +75,7 @@ export function prove(flow: Flow, parkLeaves: readonly FactId[]): Proof {
   };
 
   const enter = (course: Course, from: Node | null, how: string): Node => {
+    plain(ground.rules, course);
     const key = keyOf(ground, course);
     const known = nodes.get(key);
     if (known !== undefined) return known;
@@ -85,17 +89,17 @@ export function prove(flow: Flow, parkLeaves: readonly FactId[]): Proof {
   for (const choices of starts)
     enter(newCourse(ground.rules, choices, flow.given), null, startWords(choices));
 
-  const parked = new ParkRuns(ground, report);
+  const runs = new Runs(ground, report);
   for (let at = 0; at < queue.length; at++) {
     const node = queue[at];
     if (node === undefined) break;
-    expand(ground, node, enter, shown, report, parked);
+    expand(ground, node, enter, shown, report, runs);
   }
 
   straightRun(ground, nodes, starts, flow, report);
   const longest = settle(ground, nodes, report);
   for (const [index, step] of ground.rules.steps.entries()) {
-    if (shown[index] === 0 && !parked.shown.has(index)) {
+    if (shown[index] === 0 && !runs.shown.has(index)) {
       report('dead', `step ${step.id} is never shown`, step.id, []);
     }
   }
@@ -105,7 +109,7 @@ export function prove(flow: Flow, parkLeaves: readonly FactId[]): Proof {
 type Report = (property: Break['property'], problem: string, step: string | null, path: string[]) => void;
 type Enter = (course: Course, from: Node | null, how: string) => Node;
 
-function groundOf(flow: Flow, parkLeaves: readonly FactId[]): Ground {
+function groundOf(flow: Flow, parkLeaves: readonly FactId[], most: number): Ground {
   const reads = new Set<string>();
   for (const step of flow.steps) for (const condition of step.when) reads.add(condition.reads);
   return {
@@ -116,6 +120,7 @@ function groundOf(flow: Flow, parkLeaves: readonly FactId[]): Ground {
     parkLeaves: new Set(parkLeaves),
     parks: flow.steps.some((step) => step.route === 'park'),
     bound: 4 * flow.steps.length,
+    most,
   };
 }
 
@@ -134,6 +139,9 @@ function startWords(choices: Choices): string {
   return words.length === 0 ? 'start' : `start with ${words.join(', ')}`;
 }
 
+const RUNNING = FACT_VALUES.indexOf('running');
+const STANDS = FACT_VALUES.indexOf('stands');
+
 /** Two courses with the same key go on alike: what is open up to the front, the facts, the choices still read. */
 function keyOf(ground: Ground, course: Course): string {
   const open: number[] = [];
@@ -143,7 +151,9 @@ function keyOf(ground: Ground, course: Course): string {
     if (course.closed[index] === 0) open.push(course.shelved[index] === 1 ? -index - 1 : index);
   }
   const made = ground.reads.map((name) => course.choices[name] ?? '').join(',');
-  return `${course.route[0]}${course.front}|${open.join(',')}|${course.values.join('')}|${made}`;
+  // A timer that runs and one that has ended go on alike: it may end at each look.
+  const values = course.values.map((value) => (value === RUNNING ? STANDS : value));
+  return `${course.route[0]}${course.front}|${open.join(',')}|${values.join('')}|${made}`;
 }
 
 function expand(
@@ -152,15 +162,15 @@ function expand(
   enter: Enter,
   shown: Uint8Array,
   report: Report,
-  parked: ParkRuns,
+  runs: Runs,
 ): void {
   const { rules } = ground;
-  parked.check(node.course, () => pathOf(node));
-  const before = turns(rules, node.course, ground.kept, (course, look) =>
+  runs.park(node.course, () => pathOf(node));
+  const before = turns(rules, node.course, ground.kept, ground.most, (course, look) =>
     next(rules, viewOf(rules, course, look), false),
   );
-  before.forEach((turn, which) => {
-    const smooth = which === 0 && turn.happened.length === 0;
+  before.forEach((turn) => {
+    const smooth = turn.happened.length === 0;
     const words = (then: string) => [...turn.happened, then].join('; ');
     const what = turn.result;
     switch (what.do) {
@@ -175,57 +185,79 @@ function expand(
       }
       case 'show':
         shown[what.index] = 1;
-        answer(ground, node, turn.course, what.index, smooth, turn.happened, enter, parked);
+        // What lapsed was not needed after all, another way standing: it comes to the same as the smooth turn.
+        if (smooth) answer(ground, node, turn.course, what.index, enter, runs);
         return;
       default: {
-        const course = copyCourse(turn.course);
+        const course = copyCourse(smooth ? turn.course : node.course);
+        if (!smooth) forget(rules, course);
         settleNext(rules, course, what);
-        const to = enter(course, node, words(wordsOf(rules, what)));
-        if (smooth) node.good.push({ to: to.key, asked: what.do === 'look' ? 1 : 0 });
+        if (what.do !== 'look' || smooth) {
+          const to = enter(course, node, words(wordsOf(rules, what)));
+          if (smooth) node.good.push({ to: to.key, asked: what.do === 'look' ? 1 : 0 });
+        }
         if (what.do !== 'look') return;
         const lost = copyCourse(turn.course);
         const values = (fact: FactId) => factValue(rules, lost, fact);
         applyChanges(rules, lost, changesOfLoss(rules, what.facts, values));
-        enter(lost, node, words(`look at ${what.facts.join(', ')}: no`));
+        runs.toEnd(lost, () => [...pathOf(node), words(`look at ${what.facts.join(', ')}: no`)]);
       }
     }
   });
 }
 
+/**
+ * A doubt that one look lifts, or whose own step is open before the front anyway, makes no difference to where the
+ * job can go: the look, or the step, comes first. It is taken as standing, which the next look may still deny.
+ */
+function plain(rules: Rules, course: Course): void {
+  for (const fact of rules.facts) {
+    if (factValue(rules, course, fact.id) !== 'doubt') continue;
+    const grounded = fact.restOn.every((ground) => factValue(rules, course, ground) !== 'gone');
+    const looked = fact.canLook && grounded;
+    if (looked || (rules.makers.get(fact.id) ?? []).some((maker) => isOpen(rules, course, maker))) {
+      setValue(rules, course, fact.id, 'stands');
+    }
+  }
+}
+
+function isOpen(rules: Rules, course: Course, index: number): boolean {
+  return index <= course.front && course.closed[index] === 0 && applies(stepAt(rules, index), course.choices);
+}
+
+/**
+ * When something lapses on the way back from an earlier lapse, the earlier one is left to be found again: it will
+ * be looked at before anything rests on it, and may then be in doubt or not. What acts did to the facts stays, and
+ * so do steps that have an opening to close. This is what keeps lapses within lapses from multiplying; every real
+ * run is still a run of the walk, with the same lapse found once more.
+ */
+function forget(rules: Rules, course: Course): void {
+  for (let index = 0; index < course.front; index++) {
+    const step = stepAt(rules, index);
+    if (step.route === 'park' || !isOpen(rules, course, index)) continue;
+    const closes = step.ends.some(
+      (fact) => rules.fact.get(fact)?.opening === true && factValue(rules, course, fact) !== 'gone',
+    );
+    if (!closes) course.closed[index] = 1;
+  }
+}
+
 /** From the step shown to its answer, in which facts may lapse once more. */
-function answer(
-  ground: Ground,
-  node: Node,
-  course: Course,
-  index: number,
-  smooth: boolean,
-  happened: readonly string[],
-  enter: Enter,
-  parked: ParkRuns,
-): void {
+function answer(ground: Ground, node: Node, course: Course, index: number, enter: Enter, runs: Runs): void {
   const { rules } = ground;
   const step = stepAt(rules, index);
   const asked = copyCourse(course);
   showStep(rules, asked, index);
-  parked.check(asked, () => [...pathOf(node), ...happened, `${step.id} shown`]);
-  // A visit that ran out is shown afresh, with what the step itself put in doubt.
-  enter(asked, node, [...happened, `${step.id} shown`, 'not answered'].join('; '));
-  const after = turns(rules, asked, ground.kept, (now, look) =>
-    lackingAtAnswer(rules, viewOf(rules, now, look), index),
-  );
-  after.forEach((turn, which) => {
-    const words = (then: string) => [...happened, `${step.id} shown`, ...turn.happened, then].join('; ');
-    if (turn.result !== null) {
-      enter(turn.course, node, words('answer not taken'));
-      return;
-    }
-    for (const option of step.sets?.options ?? [undefined]) {
-      const done = copyCourse(turn.course);
-      completeStep(rules, done, index, option);
-      const to = enter(done, node, words(option === undefined ? 'answered' : `answered ${option}`));
-      if (smooth && which === 0) node.good.push({ to: to.key, asked: 1 });
-    }
-  });
+  runs.park(asked, () => [...pathOf(node), `${step.id} shown`]);
+  // A need that lapsed, or a visit that ran out: it is shown afresh, with what the step itself put in doubt.
+  enter(asked, node, `${step.id} shown, not answered`);
+  for (const option of step.sets?.options ?? [undefined]) {
+    const done = copyCourse(asked);
+    completeStep(rules, done, index, option);
+    const how = `${step.id} ${option === undefined ? 'answered' : `answered ${option}`}`;
+    const to = enter(done, node, how);
+    node.good.push({ to: to.key, asked: 1 });
+  }
 }
 
 function closedAtEnd(ground: Ground, course: Course, path: () => string[], report: Report): void {
@@ -319,10 +351,10 @@ function settle(ground: Ground, nodes: ReadonlyMap<string, Node>, report: Report
 }
 
 /**
- * Parking, or the landing and then parking, from a state of the job: it runs to its end, leaves open only what
- * it lists, and the job that is resumed from there still comes to its end.
+ * Good runs to the end from states that the walk itself does not branch on: a look answered `no`, a visit that ran
+ * out, a job resumed after parking. Each of them may come once after any number of lapses.
  */
-class ParkRuns {
+class Runs {
   readonly shown = new Set<number>();
   private readonly good = new Set<string>();
 
@@ -331,7 +363,25 @@ class ParkRuns {
     private readonly report: Report,
   ) {}
 
-  check(from: Course, path: () => string[]): void {
+  /** The job comes to its end from here if nothing more goes wrong. */
+  toEnd(from: Course, path: () => string[]): void {
+    if (this.good.has(keyOf(this.ground, from))) return;
+    const trail: string[] = [];
+    const bad = (problem: string) => this.report('settle', problem, null, [...path(), ...trail]);
+    this.run(
+      copyCourse(from),
+      (words) => trail.push(words),
+      () => true,
+      bad,
+      true,
+    );
+  }
+
+  /**
+   * Parking, or the landing and then parking: it runs to its end, leaves open only what it lists, and the job that
+   * is resumed from there still comes to its end.
+   */
+  park(from: Course, path: () => string[]): void {
     if (!this.ground.parks) return;
     const { rules } = this.ground;
     const course = copyCourse(from);

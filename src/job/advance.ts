@@ -1,6 +1,6 @@
 import type { Step } from '../flow/flow.js';
 import { changesOfCompleting, changesOfShowing } from '../rule/change.js';
-import { detourTo, inStretch, openChoices } from '../rule/course.js';
+import { detourTo, inStretch, openChoices, settleNext } from '../rule/course.js';
 import { lackingAtAnswer, type Next, next } from '../rule/next.js';
 import type { FactId } from '../rule/rules.js';
 import { valueIn } from '../units/quantity.js';
@@ -103,7 +103,7 @@ function reopen(draft: Draft, what: Next & { do: 'reopen' }): void {
   const standing = job.facts[what.fact];
   const because = standing?.value === 'doubt' ? (standing.why ?? 'gone') : 'gone';
   const course = courseOfJob(job, flow);
-  for (const index of what.steps) course.closed[index] = 0;
+  settleNext(flow.rules, course, what);
   const detour = detourTo(flow.rules, course, what.index);
   draft.emit({ type: 'steps-reopened', steps, fact: what.fact, because, forStep, detour, at: draft.now });
 }

@@ -119,7 +119,14 @@ function folding(job: Job, event: Event): Job {
     case 'step-closed':
       return { ...job, closed: { ...job.closed, [event.step]: true }, front: event.front };
     case 'steps-reopened':
-      return { ...job, closed: event.steps.reduce(without, job.closed), asked: null, waitingFor: null };
+      return {
+        ...job,
+        closed: event.steps.reduce(without, job.closed),
+        // A step that waited for the resume is shown now after all, since parking itself needs it.
+        shelved: job.shelved === null ? null : event.steps.reduce(without, job.shelved),
+        asked: null,
+        waitingFor: null,
+      };
     case 'visit-ended':
       return job.asked === null ? job : { ...job, asked: { ...job.asked, ended: true, answers: [] } };
     case 'look-asked':
@@ -133,6 +140,7 @@ function folding(job: Job, event: Event): Job {
           event.facts,
           event.visit,
           event.at,
+          null,
           null,
         ),
         waitingFor: null,

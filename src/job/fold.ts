@@ -6,7 +6,10 @@ import type { Job } from './job.js';
 /** The part of a journal line that a job is folded from. */
 export type Folded =
   | { readonly seq: number; readonly at: number; readonly events: readonly Event[] }
-  | { readonly seq: number; readonly told: { readonly line: number; readonly place: Place } };
+  | { readonly seq: number; readonly told: Told };
+
+/** The post of line `line` stands at `place` of a thread. */
+type Told = { readonly line: number; readonly thread: string; readonly place: Place };
 
 /** How many posts back a job remembers where they stand: more than one question can have. */
 const PLACES_KEPT = 16;
@@ -14,11 +17,13 @@ const PLACES_KEPT = 16;
 /** Folds one line of the journal. Never judges: a later fix to a rule cannot rewrite what was signed. */
 export function fold(job: Job, line: Folded): Job {
   if ('told' in line) {
-    const { line: told, place } = line.told;
+    const { line: told, thread, place } = line.told;
+    // Gates are asked in the bay; what the foreman has seen says nothing about the technician.
+    if (thread !== 'bay') return job;
     const kept = Object.entries(job.places).filter(
       ([seq]) => Number(seq) > line.seq - PLACES_KEPT || Number(seq) === job.asked?.seq,
     );
-    return { ...job, seq: line.seq, places: { ...Object.fromEntries(kept), [told]: place } };
+    return { ...job, places: { ...Object.fromEntries(kept), [told]: place } };
   }
   const folded = line.events.reduce(evolve, job);
   return { ...folded, seq: line.seq, now: Math.max(job.now, line.at) };

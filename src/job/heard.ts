@@ -89,5 +89,9 @@ export const UNCLEAR = [
   'no-unit',
   'not-yet-or-problem',
   'not-a-date',
+  /** The parts of a dead test were named in another order than they are measured in. */
+  'out-of-order',
+  /** Words that report an undoing, with a 'not', an 'if' or a question about them. */
+  'undone-or-not',
 ] as const;
 export type Unclear = (typeof UNCLEAR)[number];

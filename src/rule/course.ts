@@ -122,7 +122,11 @@ export function settleNext(rules: Rules, course: Course, what: Next): boolean {
       return true;
     }
     case 'reopen':
-      for (const index of what.steps) course.closed[index] = 0;
+      // A step that waited for the resume is shown now after all, since parking itself needs it.
+      for (const index of what.steps) {
+        course.closed[index] = 0;
+        course.shelved[index] = 0;
+      }
       return true;
     case 'wait':
       for (const fact of what.facts) setValue(rules, course, fact, 'stands');

@@ -1,0 +1,63 @@
+import type { Flow } from '../flow/flow.js';
+import type { Input } from '../job/input.js';
+import type { Job } from '../job/job.js';
+
+/** What a lane has to do next: an input that reached us, or time that has passed. */
+export type Work = {
+  readonly input: Input | null;
+  readonly saidAt: number;
+  readonly done: () => void;
+  readonly failed: (error: unknown) => void;
+};
+
+/**
+ * A bay's inputs, one at a time. Among those waiting the one said first goes first; bays run side by side.
+ */
+export class Lane {
+  job: Job | null = null;
+  flow: Flow | null = null;
+  /** The job before, for the record and the board. */
+  last: Job | null = null;
+  /** Hash of the journal's last line. */
+  hash = '';
+  /** Number of the journal's last input. */
+  seq = 0;
+  /** Why this bay's job takes no inputs: its journal is damaged or newer than the program. */
+  shut: string | null = null;
+  private readonly queue: Work[] = [];
+  private busy = false;
+
+  constructor(
+    readonly bay: string,
+    private readonly work: (lane: Lane, input: Input | null) => Promise<void>,
+  ) {}
+
+  /** Queues an input; settles when it has been dealt with. */
+  add(input: Input | null, saidAt: number): Promise<void> {
+    return new Promise((done, failed) => {
+      this.queue.push({ input, saidAt, done, failed });
+      if (!this.busy) void this.run();
+    });
+  }
+
+  private async run(): Promise<void> {
+    this.busy = true;
+    for (let next = this.takeEarliest(); next !== undefined; next = this.takeEarliest()) {
+      try {
+        await this.work(this, next.input);
+        next.done();
+      } catch (error) {
+        next.failed(error);
+      }
+    }
+    this.busy = false;
+  }
+
+  private takeEarliest(): Work | undefined {
+    let at = 0;
+    for (let i = 1; i < this.queue.length; i++) {
+      if ((this.queue[i]?.saidAt ?? 0) < (this.queue[at]?.saidAt ?? 0)) at = i;
+    }
+    return this.queue.splice(at, 1)[0];
+  }
+}

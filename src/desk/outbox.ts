@@ -1,0 +1,87 @@
+import type { Place } from '../job/input.js';
+import { type Channel, type OutPost, Undelivered } from './port.js';
+
+type Waiting = {
+  out: OutPost;
+  /** It may have arrived: the channel is asked before it is sent again. */
+  unknown: boolean;
+  /** Said to the channel once already, in this run or the one before. */
+  readonly told: (place: Place) => Promise<void>;
+};
+
+/**
+ * Posts on their way out, in order for each thread. A post goes out once as far as the channel can be asked; where
+ * it cannot, prompts and alerts go again, marked, and the rest at most once. What cannot be delivered waits.
+ */
+export class Outbox {
+  private readonly threads = new Map<string, Waiting[]>();
+  private readonly running = new Map<string, Promise<void>>();
+
+  constructor(private readonly channel: Channel) {}
+
+  /** Queues a post and delivers what can be delivered of its thread. */
+  async send(out: OutPost, told: (place: Place) => Promise<void>, unknown = false): Promise<void> {
+    const thread = threadOf(out);
+    const queue = this.threads.get(thread);
+    const waiting: Waiting = { out, unknown, told };
+    if (queue === undefined) this.threads.set(thread, [waiting]);
+    else queue.push(waiting);
+    await this.flush(thread);
+  }
+
+  /** Whether anything of this thread still waits. */
+  waits(thread: string): boolean {
+    return (this.threads.get(thread)?.length ?? 0) > 0;
+  }
+
+  /** Tries what waits in a thread once more. */
+  async flush(thread: string): Promise<void> {
+    const before = this.running.get(thread);
+    const run = before === undefined ? this.deliverAll(thread) : before.then(() => this.deliverAll(thread));
+    this.running.set(thread, run);
+    await run;
+    if (this.running.get(thread) === run) this.running.delete(thread);
+  }
+
+  /** Tries everything that waits. */
+  async flushAll(): Promise<void> {
+    for (const [thread, queue] of this.threads) if (queue.length > 0) await this.flush(thread);
+  }
+
+  private async deliverAll(thread: string): Promise<void> {
+    const queue = this.threads.get(thread) ?? [];
+    for (let next = queue[0]; next !== undefined; next = queue[0]) {
+      const settled = await this.settle(next);
+      if (settled === 'later') return;
+      queue.shift();
+      if (settled !== 'dropped') await next.told(settled);
+    }
+  }
+
+  private async settle(waiting: Waiting): Promise<Place | 'later' | 'dropped'> {
+    try {
+      if (waiting.unknown) {
+        const found = await this.channel.find(waiting.out);
+        if (found === 'cannot-ask') {
+          if (!saidAgain(waiting.out)) return 'dropped';
+          waiting.out = { ...waiting.out, again: true };
+        } else if (found !== null) return found;
+        waiting.unknown = false;
+      }
+      return await this.channel.deliver(waiting.out);
+    } catch (error) {
+      if (!(error instanceof Undelivered)) throw error;
+      if (error.code === 'unknown') waiting.unknown = true;
+      return 'later';
+    }
+  }
+}
+
+/** The thread of a post: each bay has its own, the foreman and the shop one each. */
+export function threadOf({ bay, post }: OutPost): string {
+  return post.to === 'bay' ? `bay:${bay}` : post.to;
+}
+
+function saidAgain({ post }: OutPost): boolean {
+  return post.kind !== 'told';
+}

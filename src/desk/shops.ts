@@ -1,0 +1,63 @@
+import type { RegisterFault } from '../shop/fault.js';
+import type { RegisterFolder } from '../shop/folder.js';
+import type { Register } from '../shop/register.js';
+import type { EndedJob, ShopPort } from './shop-port.js';
+
+/** The register of a data folder. A bad hand edit leaves the last good one in force. */
+export type FolderShop = ShopPort & {
+  /** Reads the documents again; gives the faults of an edit that was not taken over, none when all is well. */
+  refresh(): Promise<readonly RegisterFault[]>;
+};
+
+/** Opens the register of a folder, or gives its faults: without a register there is no shop. */
+export async function openFolderShop(
+  folder: RegisterFolder,
+): Promise<
+  | { readonly ok: true; readonly shop: FolderShop }
+  | { readonly ok: false; readonly faults: readonly RegisterFault[] }
+> {
+  const first = await folder.read();
+  if (!first.ok) return { ok: false, faults: first.faults };
+  let register = first.register;
+  return {
+    ok: true,
+    shop: {
+      register: () => register,
+      refresh: async () => {
+        const again = await folder.read();
+        if (!again.ok) return again.faults;
+        register = again.register;
+        return [];
+      },
+      nextJobId: (key, month, isTaken) => folder.nextId({ site: register.shop.site, month, key }, isTaken),
+      fileEnded: async (ended) => {
+        const { job, seq, registration, due, flow, bay, startedAt, endedAt, how } = ended;
+        await folder.fileDue({ job, seq, registration, due });
+        await folder.fileHistory(registration, { job, flow, bay, startedAt, endedAt, how });
+      },
+    },
+  };
+}
+
+/** A register in memory, for dry runs and tests: the same answers every time, nothing on disk. */
+export function memoryShop(register: Register): ShopPort & { readonly ended: readonly EndedJob[] } {
+  const given = new Map<string, string>();
+  const ended: EndedJob[] = [];
+  return {
+    ended,
+    register: () => register,
+    nextJobId: async (key, month, isTaken) => {
+      const known = given.get(key);
+      if (known !== undefined) return known;
+      for (let number = given.size + 1; ; number++) {
+        const id = `${register.shop.site}-${month.slice(2).replace('-', '')}-${String(number).padStart(3, '0')}`;
+        if ((await isTaken(id)) || [...given.values()].includes(id)) continue;
+        given.set(key, id);
+        return id;
+      }
+    },
+    fileEnded: async (job) => {
+      if (!ended.some((one) => one.job === job.job)) ended.push(job);
+    },
+  };
+}

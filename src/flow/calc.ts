@@ -1,0 +1,109 @@
+import type { Dimension } from '../units/unit.js';
+
+/** What a calculation needs and gives. The running code is in `job/judge.ts`, the arithmetic in `trade/`. */
+export type Calculation = {
+  /** Readings of the job by name, in this step or before it. */
+  readonly readings: readonly { readonly name: string; readonly dimension: Dimension }[];
+  readonly values: readonly CalculationValue[];
+  /** Names of figures that it computes for clocks and the record. */
+  readonly figures: readonly string[];
+};
+
+export type CalculationValue = {
+  /** `SOURCE.NAME`, as a job keeps it. */
+  readonly key: string;
+  /** `text` for a value that is a word. */
+  readonly dimension: Dimension | 'text';
+  readonly optional?: true;
+};
+
+const DEWY: Calculation['readings'] = [
+  { name: 'air-temp', dimension: 'temperature' },
+  { name: 'humidity', dimension: 'fraction' },
+];
+
+/** By the name that a step gives under `judge:`. */
+export const CALCULATIONS: Readonly<Record<string, Calculation>> = {
+  'lift-balance': {
+    readings: [
+      { name: 'pad-front', dimension: 'length' },
+      { name: 'pad-rear', dimension: 'length' },
+    ],
+    values: [
+      { key: 'vehicle.axle-load-front', dimension: 'mass' },
+      { key: 'vehicle.axle-load-rear', dimension: 'mass' },
+      { key: 'vehicle.wheelbase', dimension: 'length' },
+      { key: 'lift.rating', dimension: 'mass' },
+      { key: 'lift.pad-rating', dimension: 'mass' },
+      { key: 'shop.balance-margin', dimension: 'length' },
+    ],
+    figures: ['front-load', 'rear-load', 'balance-margin'],
+  },
+  'dew-point': {
+    readings: [...DEWY, { name: 'pack-skin', dimension: 'temperature' }],
+    values: [{ key: 'shop.dew-margin', dimension: 'temperature' }],
+    figures: ['dew-point', 'dew-margin'],
+  },
+  'sealant-plan': {
+    readings: [...DEWY, { name: 'panel-temp', dimension: 'temperature' }],
+    values: [
+      { key: 'sealant.skin-time', dimension: 'time' },
+      { key: 'sealant.depth-24h', dimension: 'length' },
+      { key: 'sealant.handle-part', dimension: 'fraction' },
+      { key: 'sealant.test-part', dimension: 'fraction' },
+      { key: 'sealant.drive-part', dimension: 'fraction' },
+      { key: 'vehicle.bead-width', dimension: 'length' },
+      { key: 'vehicle.bead-faces', dimension: 'text' },
+      { key: 'shop.lay-time', dimension: 'time' },
+      { key: 'shop.fit-time', dimension: 'time' },
+      { key: 'shop.first-pass-time', dimension: 'time' },
+      { key: 'shop.open-time-reserve', dimension: 'time' },
+    ],
+    figures: ['open-time', 'cure-handle', 'cure-test', 'cure-drive'],
+  },
+  insulation: {
+    readings: [
+      { name: 'insulation-plus', dimension: 'resistance' },
+      { name: 'insulation-minus', dimension: 'resistance' },
+    ],
+    values: [
+      { key: 'vehicle.max-voltage', dimension: 'voltage' },
+      { key: 'vehicle.insulation-test-voltage', dimension: 'voltage' },
+      { key: 'vehicle.insulation-minimum', dimension: 'resistance', optional: true },
+      { key: 'vehicle.ac-joined', dimension: 'text', optional: true },
+    ],
+    figures: ['insulation-plus', 'insulation-minus'],
+  },
+  'enclosure-tight': {
+    readings: [
+      { name: 'air-pressure', dimension: 'pressure' },
+      { name: 'p-start', dimension: 'pressure' },
+      { name: 't-start', dimension: 'temperature' },
+      { name: 'p-end', dimension: 'pressure' },
+      { name: 't-end', dimension: 'temperature' },
+    ],
+    values: [
+      { key: 'vehicle.tight-start', dimension: 'pressure' },
+      { key: 'vehicle.tight-limit', dimension: 'pressure' },
+      { key: 'vehicle.tight-minutes', dimension: 'time' },
+      { key: 'shop.thermometer-error', dimension: 'temperature' },
+    ],
+    figures: ['compensated-drop'],
+  },
+  'pack-cool': {
+    readings: [
+      { name: 'pack-temp', dimension: 'temperature' },
+      { name: 'air-temp', dimension: 'temperature' },
+    ],
+    values: [{ key: 'shop.pack-warm-margin', dimension: 'temperature' }],
+    figures: ['pack-above-air'],
+  },
+  'joint-torque': {
+    readings: [{ name: 'joint-torque', dimension: 'torque' }],
+    values: [
+      { key: 'vehicle.joint-torque', dimension: 'torque' },
+      { key: 'vehicle.joint-torque-tolerance', dimension: 'fraction' },
+    ],
+    figures: [],
+  },
+};

@@ -1,0 +1,40 @@
+import type { Flow } from '../flow/flow.js';
+import type { Job } from '../job/job.js';
+import { applies } from '../rule/rules.js';
+import { labelsOf, titleOf } from '../talk/phrase.js';
+import type { RecordLine } from './line.js';
+
+/** What was not proved, not witnessed or not done, in words: the other half of every record. */
+export function absences(job: Job, flow: Flow, lines: readonly RecordLine[]): readonly string[] {
+  const events = lines.flatMap((line) => line.events);
+  const found: string[] = [];
+  const passed = new Set(events.flatMap((event) => (event.type === 'caught-up' ? event.closed : [])));
+  for (const step of passed) found.push(`Not witnessed by the bot (catch-up): ${titleOf(job, flow, step)}.`);
+  const unshown = new Set(events.flatMap((event) => (event.type === 'step-closed' ? [event.step] : [])));
+  for (const step of unshown) found.push(`Not asked, stood already: ${titleOf(job, flow, step)}.`);
+  for (const line of lines) {
+    const step = line.events.find((event) => event.type === 'answered' && event.answer.ask === 'confirm');
+    if (step?.type === 'answered' && /^no photo\b/i.test(line.words.trim())) {
+      found.push(`No photo of: ${titleOf(job, flow, step.step)} ("${line.words.trim()}").`);
+    }
+  }
+  const scribed = events.filter((event) => event.type === 'answered' && event.saidFor !== null).length;
+  if (scribed > 0) found.push(`Said by the standby for the one at work: ${scribed} of the answers.`);
+  const assumed = events.filter(
+    (event) =>
+      event.type === 'answered' && event.answer.ask === 'reading' && event.answer.reading.assumedUnit,
+  ).length;
+  if (assumed > 0)
+    found.push(`Said without a unit, the step's own assumed and echoed: ${assumed} of the readings.`);
+  const never = flow.steps.filter(
+    (step) => step.route === 'job' && job.closed[step.id] !== true && applies(step, job.choices),
+  );
+  const ended = job.endedAt !== null;
+  for (const step of never)
+    found.push(`${ended ? 'Not done' : 'Not done yet'}: ${titleOf(job, flow, step.id)}.`);
+  const doubt = flow.rules.facts
+    .filter((fact) => job.facts[fact.id]?.value === 'doubt')
+    .map((fact) => fact.id);
+  if (doubt.length > 0) found.push(`In doubt when this was written: ${labelsOf(flow, doubt, 20)}.`);
+  return found;
+}

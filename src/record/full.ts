@@ -1,0 +1,205 @@
+import type { Competence, GearUsed, Value } from '../job/event.js';
+import { planLines } from '../talk/instruction.js';
+import { amount, bayOf, dueLine, gearKind, minutes, spaced } from '../talk/phrase.js';
+import type { Line } from '../talk/post.js';
+import { CAUTIONS } from './cautions.js';
+import type { Clock } from './cure.js';
+import type { Gate } from './gates.js';
+import type { ReadingRow } from './readings.js';
+import { measured } from './short.js';
+import type { Summary } from './summary.js';
+
+/** How an instant is printed: the caller knows the workshop's time zone. */
+export type PrintInstant = (ms: number) => string;
+
+/** The whole record as a plain text document, for the file, the insurer and the printer. */
+export function fullForm(summary: Summary, at: PrintInstant): string {
+  const parts: readonly (readonly [string, readonly string[]])[] = [
+    [`RECORD OF JOB ${summary.number}`, headLines(summary, at)],
+    [
+      'NEXT DUE',
+      summary.due.length === 0 ? ['Nothing entered.'] : summary.due.map((due) => printLine(dueLine(due), at)),
+    ],
+    ['PEOPLE', peopleLines(summary, at)],
+    [
+      'GATES',
+      summary.gates.length === 0 ? ['None passed.'] : summary.gates.flatMap((gate) => gateLines(gate, at)),
+    ],
+    [
+      'ALL READINGS',
+      summary.readings.length === 0 ? ['None.'] : summary.readings.map((row) => readingLine(row, at)),
+    ],
+    [
+      'PARTS AND FINDINGS',
+      summary.findings.map(
+        (found) =>
+          `${at(found.at)}  ${spaced(found.name)}: ${found.text}${photoOf(found.photo)} (${found.by})`,
+      ),
+    ],
+    [
+      'OLD PART',
+      summary.oldPart.map(
+        (found) =>
+          `${at(found.at)}  ${spaced(found.name)}: ${found.text}${photoOf(found.photo)} (${found.by})`,
+      ),
+    ],
+    ['TIMERS, AIR AND CURE', cureLines(summary, at)],
+    ['GEAR USED', summary.gear.map(gearLine)],
+    [
+      'TIGHTENED',
+      summary.tightened.flatMap((done) => [
+        `${at(done.at)}  ${done.title} (${done.by})`,
+        ...planLines(done.plan).map((line) => `  ${printLine(line, at)}`),
+      ]),
+    ],
+    [
+      'HOLDS, STOPS, REFUSALS, CORRECTIONS, NOTES, LEAVINGS',
+      summary.incidents.map((incident) => {
+        const by = incident.by === null ? '' : ` (${incident.by})`;
+        const words =
+          incident.words.trim() === '' || incident.by === null ? '' : ` "${oneLine(incident.words)}"`;
+        return `${at(incident.at)}  ${incident.kind}: ${oneLine(incident.what)}${by}${words}`;
+      }),
+    ],
+    ['TIME PER STAGE', summary.stages.map(stageLine)],
+    ['VALUES THE JOB RAN ON', summary.values.map(({ key, value }) => `${key}: ${valueText(value)}`)],
+    ['LEFT OPEN', summary.open.length === 0 ? ['Nothing.'] : summary.open],
+    [
+      'NOT PROVED, NOT WITNESSED, NOT DONE',
+      [...summary.warnings.map((warning) => `${warning}.`), ...summary.absent],
+    ],
+    ['CAUTIONS', CAUTIONS],
+  ];
+  return `${parts
+    .filter(([, lines]) => lines.length > 0)
+    .map(([title, lines]) => [title, ...lines.map((line) => `  ${line}`)].join('\n'))
+    .join('\n\n')}\n`;
+}
+
+function headLines(summary: Summary, at: PrintInstant): readonly string[] {
+  const { car } = summary;
+  const odometer = car.odometerKm === null ? '' : `, ${car.odometerKm} km when taken in`;
+  return [
+    `${summary.title} (${summary.flow}), record ${summary.job}`,
+    `Car ${car.registration}, ${car.model}${odometer}. ${bayOf(summary.bay)}.`,
+    `Begun ${at(summary.startedAt)}. ${
+      summary.endedAt === null
+        ? 'Under way.'
+        : `Ended ${at(summary.endedAt)}: ${summary.outcome.replace('-', ' ')}.`
+    }`,
+    `Bundle of flow texts ${summary.bundle}`,
+  ];
+}
+
+function peopleLines(summary: Summary, at: PrintInstant): readonly string[] {
+  const until = (to: number | null) => (to === null ? 'now' : at(to));
+  return [
+    ...summary.holders.map(({ name, from, to }) => `In charge: ${name}, ${at(from)} to ${until(to)}`),
+    ...summary.standbys.map(({ name, from, to }) => `Standby: ${name}, ${at(from)} to ${until(to)}`),
+  ];
+}
+
+function gateLines(gate: Gate, at: PrintInstant): readonly string[] {
+  const line = (text: string) => `  ${text}`;
+  return [
+    `${at(gate.passedAt)}  ${gate.declaration}`,
+    line(
+      `Shown ${at(gate.shownAt)}, visit ${gate.visit}. Word asked ${gate.word}, typed "${oneLine(gate.words)}" by ${gate.by} (${gate.via})`,
+    ),
+    line(`Level: ${competenceText(gate.competence)}`),
+    ...(gate.second === null ? [] : [line(`Second person: ${competenceText(gate.second)}`)]),
+    ...(gate.seen === null
+      ? []
+      : [line(`Own look: ${gate.seen.by}, ${at(gate.seen.at)}. ${gate.seen.text}`)]),
+    ...gate.gear.map((gear) => line(`Gear: ${gearLine(gear)}`)),
+    ...gate.readings.map((row) => line(readingLine(row, at))),
+    ...gate.fields.map((field) =>
+      line(`${spaced(field.name)}: ${field.text}${photoOf(field.photo)} (${field.by})`),
+    ),
+    ...(gate.proved.length === 0 ? [line('Proved: nothing by itself')] : []),
+    ...gate.proved.map((fact) => line(`Proved: ${provedText(fact, at)}`)),
+    ...(gate.reopenedAt === null ? [] : [line(`Opened again ${at(gate.reopenedAt)}.`)]),
+  ];
+}
+
+/** How long what a gate proved has stood: a proof is worth nothing after its first doubt. */
+function provedText(fact: Gate['proved'][number], at: PrintInstant): string {
+  if (fact.until === null) return `${fact.label}, stood to the end of this record`;
+  return `${fact.label}, stood until ${at(fact.until)}, then ${fact.to === 'gone' ? 'gone' : 'in doubt'}`;
+}
+
+function competenceText(held: Competence | null): string {
+  return held === null ? 'none asked' : `${held.name}, ${held.level}, in date to ${held.until}`;
+}
+
+function readingLine(row: ReadingRow, at: PrintInstant): string {
+  const limits = [
+    row.min === null ? null : `at least ${amount(row.min)}`,
+    row.max === null ? null : `at most ${amount(row.max)}`,
+  ].filter((text) => text !== null);
+  const notes = [
+    row.assumedUnit && row.quantity.unit !== 'pcs' ? 'unit assumed' : null,
+    row.saidFor === null ? null : 'said by the standby',
+    row.rule === null ? null : `rule: ${spaced(row.rule)}`,
+    row.verdict === null || row.verdict === 'passed' ? null : VERDICTS[row.verdict],
+    row.counted ? null : 'never counted',
+    row.untilAt === null ? null : `step opened again ${at(row.untilAt)}`,
+  ].filter((text) => text !== null);
+  const shown = limits.length === 0 ? '' : ` [${limits.join(', ')}]`;
+  return `${at(row.at)}  ${row.label}: ${measured(row)}${shown} (${[row.by, ...notes].join('; ')})`;
+}
+
+const VERDICTS: Readonly<Record<NonNullable<ReadingRow['verdict']>, string>> = {
+  passed: 'in limits',
+  again: 'taken again',
+  hold: 'out of limits: hold',
+  stop: 'out of limits: stop',
+};
+
+function cureLines(summary: Summary, at: PrintInstant): readonly string[] {
+  return [
+    ...summary.cure.clocks.flatMap((clock) => clockLines(clock, at)),
+    ...summary.cure.air.map((air) => `${at(air.at)}  air ${air.celsius} °C, ${air.percentRh} % (${air.by})`),
+    ...summary.cure.sheet.map(
+      ({ key, value }) => `${spaced(key.slice('sealant.'.length))}: ${valueText(value)}`,
+    ),
+  ];
+}
+
+function clockLines(clock: Clock, at: PrintInstant): readonly string[] {
+  const [first, ...moved] = clock.told;
+  const until = clock.is === 'after' ? 'not before' : 'not after';
+  const end =
+    clock.endedAt === null ? '' : `; ${clock.is === 'after' ? 'reached' : 'passed'} ${at(clock.endedAt)}`;
+  return [
+    `${clock.label}: from ${at(clock.startedAt)}, ${until} ${first === undefined ? '?' : at(first.instant)}${end}`,
+    ...moved.map((told) => `  moved ${at(told.at)} (${told.because}): ${until} ${at(told.instant)}`),
+  ];
+}
+
+function gearLine(gear: GearUsed): string {
+  const gloves = gear.gloveClass === null ? '' : `, class ${gear.gloveClass}`;
+  return `${gearKind(gear.kind)} ${gear.id}, ${gear.label}, serial ${gear.serial}${gloves}, tested ${gear.tested}, in date to ${gear.until}`;
+}
+
+function stageLine({ stage, workedMs, waitedMs, stoodMs }: Summary['stages'][number]): string {
+  const min = (ms: number) => minutes(ms / 60_000);
+  return `${spaced(stage)}: worked ${min(workedMs)}, waited ${min(waitedMs)}, stood still ${min(stoodMs)}`;
+}
+
+function valueText(value: Value): string {
+  const what = value.quantity === null ? (value.text ?? '-') : amount(value.quantity);
+  return `${what} (${value.reference}, entered by ${value.enteredBy})`;
+}
+
+function photoOf(photo: string | null): string {
+  return photo === null ? '' : ` [photo ${photo}]`;
+}
+
+function oneLine(text: string): string {
+  return text.replace(/\s+/g, ' ').trim();
+}
+
+function printLine(line: Line, at: PrintInstant): string {
+  return line.map((part) => (typeof part === 'string' ? part : at(part.instant))).join('');
+}

@@ -1,0 +1,78 @@
+import type { Flow } from '../flow/flow.js';
+import type { Job } from '../job/job.js';
+import { personOf, stepOf } from '../talk/phrase.js';
+import type { RecordLine } from './line.js';
+
+/** Who had a part in the job, and over what time; `to` is null until the end. */
+export type Holding = { readonly name: string; readonly from: number; readonly to: number | null };
+
+/** Who held the job over time: who was in charge at any instant. */
+export function holdersOf(job: Job, lines: readonly RecordLine[]): readonly Holding[] {
+  const held: Holding[] = [];
+  for (const event of lines.flatMap((line) => line.events)) {
+    if (event.type === 'job-started') held.push({ name: event.name, from: event.at, to: null });
+    if (event.type === 'holder-changed') follow(held, event.name, event.at);
+  }
+  return ended(job, held);
+}
+
+/** Who was named standby over time. */
+export function standbysOf(job: Job, lines: readonly RecordLine[]): readonly Holding[] {
+  const named: Holding[] = [];
+  for (const event of lines.flatMap((line) => line.events)) {
+    if (event.type === 'standby-named') follow(named, personOf(job, event.person), event.at);
+  }
+  return ended(job, named);
+}
+
+function follow(list: Holding[], name: string, at: number): void {
+  const last = list.at(-1);
+  if (last?.name === name) return;
+  if (last !== undefined) list[list.length - 1] = { ...last, to: at };
+  list.push({ name, from: at, to: null });
+}
+
+function ended(job: Job, list: readonly Holding[]): readonly Holding[] {
+  const last = list.at(-1);
+  return last === undefined || job.endedAt === null
+    ? list
+    : [...list.slice(0, -1), { ...last, to: job.endedAt }];
+}
+
+/** How long a stage of the job took: being worked on, waiting for a timer, and standing still. In ms. */
+export type StageTime = {
+  readonly stage: string;
+  readonly workedMs: number;
+  readonly waitedMs: number;
+  readonly stoodMs: number;
+};
+
+type Doing = 'workedMs' | 'waitedMs' | 'stoodMs';
+
+/** Time per stage, from what was asked when. A stage is the flow that a step came from. */
+export function stagesOf(flow: Flow, lines: readonly RecordLine[]): readonly StageTime[] {
+  const times = new Map<string, { workedMs: number; waitedMs: number; stoodMs: number }>();
+  let stage: string | null = null;
+  let doing: Doing = 'workedMs';
+  let since = 0;
+  const turn = (at: number, step: string | null, now: Doing) => {
+    if (stage !== null) {
+      const kept = times.get(stage) ?? { workedMs: 0, waitedMs: 0, stoodMs: 0 };
+      kept[doing] += Math.max(0, at - since);
+      times.set(stage, kept);
+    }
+    if (step !== null) stage = stepOf(flow, step)?.stage ?? stage;
+    doing = now;
+    since = at;
+  };
+  for (const event of lines.flatMap((line) => line.events)) {
+    if (event.type === 'step-shown') turn(event.at, event.step, 'workedMs');
+    else if (event.type === 'look-asked') turn(event.at, event.forStep, 'workedMs');
+    else if (event.type === 'waiting') turn(event.at, event.step, 'waitedMs');
+    else if (event.type === 'mode-changed') {
+      turn(event.at, null, event.to === 'working' || event.to === 'parking' ? 'workedMs' : 'stoodMs');
+    } else if (event.type === 'value-missing') turn(event.at, event.step, 'stoodMs');
+    else if (event.type === 'job-ended') turn(event.at, null, 'workedMs');
+  }
+  return [...times].map(([name, time]) => ({ stage: name, ...time }));
+}

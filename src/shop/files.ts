@@ -1,0 +1,48 @@
+import * as fs from 'node:fs/promises';
+
+/** The little of a disk that the register needs. Full paths. */
+export type Files = {
+  /** The text of a file, or null when there is none. */
+  read(path: string): Promise<string | null>;
+  /** A whole new file, flushed. */
+  write(path: string, text: string): Promise<void>;
+  /** A second name for a file, in place of an older one. Nothing happens when there is no such file. */
+  keepAs(path: string, second: string): Promise<void>;
+  rename(from: string, to: string): Promise<void>;
+  syncFolder(folder: string): Promise<void>;
+  makeFolder(folder: string): Promise<void>;
+};
+
+export const NODE_FILES: Files = {
+  read: (path) => fs.readFile(path, 'utf8').catch(nullWhenMissing),
+  write: async (path, text) => {
+    const file = await fs.open(path, 'w', 0o600);
+    try {
+      await file.writeFile(text);
+      await file.sync();
+    } finally {
+      await file.close();
+    }
+  },
+  keepAs: async (path, second) => {
+    await fs.rm(second, { force: true });
+    await fs.link(path, second).catch(nullWhenMissing);
+  },
+  rename: (from, to) => fs.rename(from, to),
+  syncFolder: async (folder) => {
+    const handle = await fs.open(folder, 'r');
+    try {
+      await handle.sync();
+    } finally {
+      await handle.close();
+    }
+  },
+  makeFolder: async (folder) => {
+    await fs.mkdir(folder, { recursive: true, mode: 0o700 });
+  },
+};
+
+function nullWhenMissing(error: unknown): null {
+  if (error instanceof Error && 'code' in error && error.code === 'ENOENT') return null;
+  throw error;
+}

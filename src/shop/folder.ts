@@ -1,0 +1,136 @@
+import { createHash } from 'node:crypto';
+import { join } from 'node:path';
+import type { z } from 'zod';
+import { DocumentFile, openDocument, writeDocument } from './document.js';
+import { DOCUMENT_NAMES, type DocumentName, type Written } from './documents.js';
+import { type Files, NODE_FILES } from './files.js';
+import { parseJson, printJson } from './json.js';
+import * as kept from './kept.js';
+import { type Checked, carKey, checkRegister, type Texts } from './register.js';
+
+/** The register's folder. Reads and writes come one after the other; what a person edits meanwhile is seen. */
+export type RegisterFolder = {
+  /** Reads and checks all hand-edited documents. */
+  read(): Promise<Checked>;
+  /**
+   * Edits a document as it is on the disk now. The whole register is checked first: with a fault in it, nothing is
+   * written.
+   */
+  change<N extends DocumentName>(name: N, edit: (document: Written[N]) => void): Promise<Checked>;
+  /** The next job id for the input `key`, in month `YYYY-MM`. The same key gets the same id again. */
+  nextId(
+    asked: { readonly site: string; readonly month: string; readonly key: string },
+    isTaken: (id: string) => Promise<boolean>,
+  ): Promise<string>;
+  /** Files what an ended job makes due, by month. Doing it again changes nothing. */
+  fileDue(due: kept.JobDue): Promise<void>;
+  /** What is due in a month, `YYYY-MM`, earliest first; `undated` for what only a distance rules. */
+  dueIn(month: string): Promise<readonly kept.DueEntry[]>;
+  /** Adds an ended job to the car's history. Doing it again changes nothing. */
+  fileHistory(registration: string, job: kept.PastJob): Promise<void>;
+  history(registration: string): Promise<readonly kept.PastJob[]>;
+  /** Adds to a wrench's cycles what line `seq` of a job used. Doing it again changes nothing. */
+  countCycles(used: CyclesUsed): Promise<Checked>;
+};
+
+/** A job that ended, for the due list and the car's history. `seq` is its last line. */
+export type EndedJob = kept.JobDue & kept.PastJob;
+
+export type CyclesUsed = {
+  readonly gear: string;
+  readonly job: string;
+  readonly seq: number;
+  readonly cycles: number;
+};
+
+/** So many jobs are remembered by a wrench; older ones are long finished. */
+const COUNTED_JOBS = 50;
+
+export function openRegister(folder: string, files: Files = NODE_FILES): RegisterFolder {
+  let turn: Promise<unknown> = Promise.resolve();
+  const inTurn = <T>(work: () => Promise<T>): Promise<T> => {
+    const run = turn.then(work);
+    turn = run.catch(() => undefined);
+    return run;
+  };
+
+  const texts = async (): Promise<Texts> => {
+    const found = DOCUMENT_NAMES.map(async (name) => [name, await files.read(join(folder, name))] as const);
+    return Object.fromEntries(await Promise.all(found)) as Texts;
+  };
+
+  const keptFile = <T>(path: string, schema: z.ZodType<T>, empty: () => T) =>
+    openDocument(new DocumentFile(files, join(folder, path), schema), empty);
+
+  const dueFile = (month: string) => keptFile(`due/${month}.json`, kept.DUE, () => ({ due: [] }));
+
+  const historyFile = (registration: string) => {
+    const empty = () => ({ registration, jobs: [] });
+    return keptFile(`history/${fileNameOf(registration)}.json`, kept.HISTORY, empty);
+  };
+
+  const change: RegisterFolder['change'] = (name, edit) =>
+    inTurn(async () => {
+      const now = await texts();
+      const before = checkRegister(now);
+      if (!before.ok) return before;
+      const json = parseJson(now[name] ?? '');
+      const document = (json.ok ? json.value : null) as Written[typeof name];
+      edit(document);
+      const text = printJson(document);
+      const after = checkRegister({ ...now, [name]: text });
+      if (after.ok && text !== now[name]) await writeDocument(files, join(folder, name), text);
+      return after;
+    });
+
+  return {
+    read: () => inTurn(async () => checkRegister(await texts())),
+    change,
+    nextId: (asked, isTaken) =>
+      inTurn(async () => {
+        const low = await keptFile('counters.json', kept.COUNTERS, () => ({ numbers: {}, given: [] }));
+        const next = await kept.nextId(low.data, asked, isTaken);
+        if (next.counters !== low.data) {
+          low.data = next.counters;
+          await low.write();
+        }
+        return next.id;
+      }),
+    fileDue: (due) =>
+      inTurn(async () => {
+        await files.makeFolder(join(folder, 'due'));
+        for (const [month, entries] of kept.dueByMonth(due)) {
+          const low = await dueFile(month);
+          const filed = kept.fileEntries(low.data, entries);
+          if (filed === low.data) continue;
+          low.data = filed;
+          await low.write();
+        }
+      }),
+    dueIn: (month) => inTurn(async () => (await dueFile(month)).data.due),
+    fileHistory: (registration, job) =>
+      inTurn(async () => {
+        await files.makeFolder(join(folder, 'history'));
+        const low = await historyFile(registration);
+        if (low.data.jobs.some((one) => one.job === job.job)) return;
+        low.data.jobs.push(job);
+        await low.write();
+      }),
+    history: (registration) => inTurn(async () => (await historyFile(registration)).data.jobs),
+    countCycles: ({ gear, job, seq, cycles }) =>
+      change('gear.json', (document) => {
+        const wrench = document.gear.find((piece) => piece.id === gear)?.cycles;
+        if (wrench === undefined || (wrench.counted?.[job] ?? 0) >= seq) return;
+        wrench.done += cycles;
+        const { [job]: _, ...others } = wrench.counted ?? {};
+        wrench.counted = Object.fromEntries([...Object.entries(others), [job, seq]].slice(-COUNTED_JOBS));
+      }),
+  };
+}
+
+/** Registrations are free text; a file's name is not. */
+function fileNameOf(registration: string): string {
+  const key = carKey(registration);
+  if (/^[A-Z0-9]{1,20}$/.test(key)) return key;
+  return createHash('sha256').update(key).digest('hex').slice(0, 24);
+}

@@ -1,0 +1,83 @@
+import type { Car, Value } from '../job/event.js';
+import type { World } from '../job/world.js';
+import { type ShopDay, shiftEnd, shopDay } from './hours.js';
+import { type Bay, carKey, type Register } from './register.js';
+
+/** What the desk knows besides the register when it builds the world for a bay. */
+export type Moment = Pick<World, 'now' | 'elsewhere' | 'standbyElsewhere' | 'draw'>;
+
+// The day is the same for thousands of inputs, and working with zones is slow.
+const days = new WeakMap<Register, ShopDay>();
+
+/** What a job may know of the shop at an instant. The same register and moment give the same world. */
+export function worldOf(register: Register, moment: Moment): World {
+  const { shop, people, gear, sealants } = register;
+  const { now } = moment;
+  const day = dayOf(register, now);
+  return {
+    ...moment,
+    today: day.date,
+    shiftEndsAt: shiftEnd(day, now),
+    people,
+    gear,
+    sealants,
+    foremen: foremenAt(register, now),
+    emergency: shop.emergency,
+    settings: shop.settings,
+  };
+}
+
+function dayOf(register: Register, now: number): ShopDay {
+  const known = days.get(register);
+  if (known !== undefined && known.from <= now && now < known.until) return known;
+  const day = shopDay(register.shop, now);
+  days.set(register, day);
+  return day;
+}
+
+/** Foremen, and deputies while they are named. */
+export function foremenAt({ people, shop }: Register, now: number): readonly string[] {
+  const ids = [...people.values()].filter(({ roles }) => roles.includes('foreman')).map(({ id }) => id);
+  for (const { person, from, until } of shop.deputies) {
+    if (from <= now && now < until && !ids.includes(person)) ids.push(person);
+  }
+  return ids;
+}
+
+/** What a job takes from the register when it starts; from there on it has its own copy. */
+export type JobGround = {
+  readonly car: Car;
+  readonly bay: Bay;
+  /** By `SOURCE.NAME`: the vehicle's, the shop's and the lift's. A sealant's come with its batch. */
+  readonly values: Readonly<Record<string, Value>>;
+  /** The vehicle's variants: the model's, and where the car differs, its own. */
+  readonly choices: Readonly<Record<string, string>>;
+};
+
+/** The ground of a job on a car in a bay; `unknown-car` or `unknown-bay` when the register has it not. */
+export function jobGround(
+  register: Register,
+  registration: string,
+  bayId: string,
+): JobGround | 'unknown-car' | 'unknown-bay' {
+  const car = register.cars.get(carKey(registration));
+  const model = register.models.get(car?.model ?? '');
+  const bay = register.bays.get(bayId);
+  if (car === undefined || model === undefined) return 'unknown-car';
+  if (bay === undefined) return 'unknown-bay';
+  const { odometerKm, kmPerYear } = car;
+  return {
+    car: { registration: car.registration, model: model.id, odometerKm, kmPerYear },
+    bay,
+    values: {
+      ...keyed('vehicle', model.values),
+      ...keyed('shop', register.shop.values),
+      ...keyed('lift', bay.values),
+    },
+    choices: { ...model.choices, ...car.choices },
+  };
+}
+
+function keyed(source: string, values: Readonly<Record<string, Value>>): Record<string, Value> {
+  return Object.fromEntries(Object.entries(values).map(([name, value]) => [`${source}.${name}`, value]));
+}

@@ -1,0 +1,228 @@
+import type { Fact, Flow, GearKind, LapseCause, Step } from '../flow/flow.js';
+import type { DoubtCause, Due, GearUsed, Mode } from '../job/event.js';
+import type { Danger } from '../job/heard.js';
+import type { Job } from '../job/job.js';
+import type { FactId, StepId } from '../rule/rules.js';
+import { printQuantity } from '../units/notation.js';
+import type { Quantity } from '../units/quantity.js';
+import { cap, listed, ln, stopped, when } from './line.js';
+import type { Line } from './post.js';
+
+/** What things are called in posts. English; every other file of saying takes its names from here. */
+
+/** The name by which a person of the job is spoken to. */
+export function personOf(job: Job, id: string): string {
+  return job.names[id] ?? id;
+}
+
+export function bayOf(bay: string): string {
+  return /^bay\b/i.test(bay) ? cap(bay) : `Bay ${bay}`;
+}
+
+/** `Bay 2, XY 123, Ines`: what an alert is about. */
+export function placeOf(job: Job): string {
+  const car = job.car.registration === '' ? '' : `, ${job.car.registration}`;
+  return `${bayOf(job.bay)}${car}, ${personOf(job, job.holder)}`;
+}
+
+export function labelOf(flow: Flow, fact: FactId): string {
+  const label = flow.facts.get(fact)?.label ?? '';
+  return label === '' ? fact.replaceAll('-', ' ') : label;
+}
+
+/** Labels of facts, each once, at most `most` of them. */
+export function labelsOf(flow: Flow, facts: readonly FactId[], most = 6): string {
+  const labels = [...new Set(facts.map((fact) => labelOf(flow, fact)))];
+  const more = labels.length - most;
+  return more > 0 ? `${labels.slice(0, most).join(', ')} and ${more} more` : labels.join(', ');
+}
+
+/** Facts that stand, said so, with the warnings that go with them each time. */
+export function standing(flow: Flow, facts: readonly FactId[]): string {
+  return `${labelsOf(flow, facts)}.${warningsOf(flow, facts)}`;
+}
+
+export function warningsOf(flow: Flow, facts: readonly FactId[]): string {
+  const warnings = new Set(facts.flatMap((fact) => flow.facts.get(fact)?.warning ?? []));
+  return [...warnings].map((warning) => ` ${stopped(warning)}`).join('');
+}
+
+export function stepOf(flow: Flow, id: StepId | null): Step | null {
+  return id === null ? null : (flow.steps.find((step) => step.id === id) ?? null);
+}
+
+/** The text of a step with the values of this car in it. */
+export function filled(job: Job, text: string): string {
+  return text.replace(/\{([a-z]+\.[a-z0-9-]+)\}/g, (_, key: string) => {
+    const value = job.values[key];
+    if (value === undefined) return `(${nameOfKey(key)}?)`;
+    return value.quantity === null ? (value.text ?? nameOfKey(key)) : amount(value.quantity);
+  });
+}
+
+/** What a step is called where there is no room for all of it: its first sentence, shortened. */
+export function titleOf(job: Job, flow: Flow, id: StepId): string {
+  const step = stepOf(flow, id);
+  if (step === null) return id;
+  const first = filled(job, step.text).split(/(?<=[.?!])\s/)[0] ?? step.text;
+  const bare = first.replace(/[.:]$/, '');
+  return bare.length <= 64 ? bare : `${bare.slice(0, 62).trimEnd()}…`;
+}
+
+export function amount(quantity: Quantity): string {
+  if (quantity.unit === 'pcs') return String(quantity.value);
+  return printQuantity(quantity, 6);
+}
+
+/** `vehicle.discharge-wait` as people read it. */
+export function nameOfKey(key: string): string {
+  return key.slice(key.indexOf('.') + 1).replaceAll('-', ' ');
+}
+
+/** A name of a reading, a field or a figure as people read it. */
+export function spaced(name: string): string {
+  return name.replaceAll('-', ' ');
+}
+
+/** A code of ours read out; what is no code stays as it is. */
+export function codeText(code: string): string {
+  return /^[a-z0-9]+(-[a-z0-9]+)+$/.test(code) ? code.replaceAll('-', ' ') : code;
+}
+
+export function minutes(count: number): string {
+  const whole = Math.max(0, Math.round(count));
+  if (whole < 90) return `${whole} min`;
+  const hours = Math.floor(whole / 60);
+  const rest = whole % 60;
+  return rest === 0 ? `${hours} h` : `${hours} h ${rest} min`;
+}
+
+const GEAR: Readonly<Record<GearKind, string>> = {
+  gloves: 'gloves',
+  tester: 'tester',
+  source: 'proving source',
+  wrench: 'wrench',
+  'insulation-tester': 'insulation tester',
+  gauge: 'gauge',
+  lift: 'lift',
+  ohmmeter: 'ohmmeter',
+};
+
+export function gearKind(kind: GearKind): string {
+  return GEAR[kind];
+}
+
+export function gearPiece(gear: Pick<GearUsed, 'id' | 'kind'>): string {
+  return `${GEAR[gear.kind]} ${gear.id}`;
+}
+
+const CAUSES: Readonly<Record<DoubtCause | 'gone' | 'value' | 'choice', string>> = {
+  away: 'somebody away',
+  'shift-end': 'shift over',
+  elsewhere: 'somebody at another bay',
+  gear: 'gear out or hurt',
+  silence: 'no word for too long',
+  pause: 'long pause',
+  hold: 'hold',
+  stop: 'stop',
+  'hand-over': 'handover',
+  park: 'parked',
+  'catch-up': 'not witnessed by the bot',
+  'check-in': 'standby did not answer',
+  'new-person': 'standby took over the job',
+  correction: 'correction',
+  'tester-failed': 'tester failed its second proving',
+  gone: 'no longer so',
+  value: 'value was wrong',
+  choice: 'other variant',
+};
+
+/** Why a fact went in doubt, or a step was opened again. */
+export function causeOf(cause: DoubtCause | LapseCause | 'gone' | 'value' | 'choice'): string {
+  return CAUSES[cause];
+}
+
+const MODES: Readonly<Record<Mode, string>> = {
+  working: 'under way',
+  paused: 'paused',
+  held: 'on hold',
+  stopped: 'stopped',
+  'handing-over': 'being handed over',
+  parking: 'being parked',
+  parked: 'parked',
+  'catching-up': 'catching up',
+  done: 'done',
+  'called-off': 'called off',
+};
+
+export function modeName(mode: Mode): string {
+  return MODES[mode];
+}
+
+const DANGERS: Readonly<Record<Danger, string>> = {
+  fire: 'Fire',
+  smoke: 'Smoke',
+  shock: 'Shock',
+  hurt: 'Somebody hurt',
+  'man-down': 'Man down',
+  gas: 'Gas or sweet smell',
+};
+
+/** A danger by its code, or the words that came with it. */
+export function dangerName(danger: string): string {
+  return isDanger(danger) ? DANGERS[danger] : cap(danger);
+}
+
+export function isDanger(danger: string): danger is Danger {
+  return Object.hasOwn(DANGERS, danger);
+}
+
+/** `Car side proved dead: 09:14, tester T2, Ines, seen by Tomas. PACK INSIDE STILL LIVE.` */
+export function proofLine(
+  job: Job,
+  flow: Flow,
+  fact: Fact,
+  by: {
+    readonly at: number;
+    readonly tester: string | null;
+    readonly who: string | null;
+    readonly second: string | null;
+  },
+): Line {
+  const rest = [
+    by.tester === null ? null : `tester ${by.tester}`,
+    by.who,
+    by.second === null ? null : `seen by ${by.second}`,
+  ].filter((part) => part !== null);
+  const label = labelOf(flow, fact.id);
+  const verb = by.tester !== null && !/\bproved\b/.test(label) ? 'proved ' : '';
+  const parts = listed([ln`${verb}${when(by.at, job.now)}`, ...rest]);
+  return ln`${cap(label)}: ${parts}.${warningsOf(flow, [fact.id])}`;
+}
+
+const DUE_WHAT: Readonly<Record<string, string>> = {
+  fuse: 'disconnect fuse, change',
+  'fuse-look': 'disconnect fuse, look',
+  'seal-look': 'cover seal, look',
+};
+const DUE_RULES: Readonly<Record<string, string>> = {
+  'own-cell-from-manufacture': 'own cell, from its manufacture',
+  'own-cell-from-fitting': 'own cell, from its fitting',
+  'loop-fed-inspection': 'loop fed, a look only',
+  'loop-fed-no-interval': 'nothing, loop fed, no cell to age',
+  months: 'by the calendar',
+  distance: 'by distance',
+  'no-manufacture-date': 'date of manufacture not known: ask the maker',
+  'made-after-fitting': 'date of manufacture lies after fitting: check the label',
+  'no-odometer': 'odometer not known',
+};
+
+/** `Next due: disconnect fuse, change 2034-03-01 (own cell, from its manufacture)`. */
+export function dueLine(due: Due): Line {
+  const what = DUE_WHAT[due.what] ?? spaced(due.what);
+  const rule = DUE_RULES[due.rule] ?? codeText(due.rule);
+  const on = [due.on, due.atKm === null ? null : `${Math.round(due.atKm)} km`].filter((one) => one !== null);
+  return on.length === 0
+    ? ln`Next due: ${what.split(',')[0] ?? what}: ${rule}`
+    : ln`Next due: ${what} ${on.join(' or ')}${on.length > 1 ? ', whichever first' : ''} (${rule})`;
+}

@@ -1,0 +1,129 @@
+import type { Flow } from '../flow/flow.js';
+import type { Event, Refusal } from '../job/event.js';
+import type { Job } from '../job/job.js';
+import { alertLines } from './alert.js';
+import { stillFirst } from './change.js';
+import { ln, when, wrap } from './line.js';
+import { asksForeman, foremanRefusal, newsLines } from './news.js';
+import { labelsOf, personOf } from './phrase.js';
+import type { Button, Line, Post, PostKind, Thread } from './post.js';
+import { type Question, questionOf } from './question.js';
+import { dangerCard, stopCard } from './stop-card.js';
+import { toldLines } from './told.js';
+
+/**
+ * What people are told of one line's events: at most one post per thread. To the bay: danger first, then what was
+ * heard, what it was judged to be, what follows, and the question that is open now. `job` is the job after the
+ * events. Pure: the same job and events give the same posts, so that a restart can say again what was not heard.
+ */
+export function say(job: Job, flow: Flow, events: readonly Event[]): Post[] {
+  const posts: Post[] = [];
+  const bay = bayPost(job, flow, events);
+  if (bay !== null) posts.push(bay);
+  const alert = alertLines(job, flow, events, 'foreman');
+  const news = newsLines(job, flow, events);
+  const refused = foremanRefusal(job, flow, events);
+  // The place stands above an alert already.
+  if (alert.length > 0) posts.push(post('foreman', 'alert', [...alert, ...news.slice(1), ...refused]));
+  else if (news.length + refused.length > 0)
+    posts.push(post('foreman', events.some(asksForeman) ? 'alert' : 'told', [...news, ...refused]));
+  const shop = alertLines(job, flow, events, 'shop');
+  if (shop.length > 0) posts.push(post('shop', 'alert', shop));
+  return posts;
+}
+
+function post(
+  to: Thread,
+  kind: PostKind,
+  lines: readonly Line[],
+  buttons: readonly Button[] = [],
+  visit: string | null = null,
+): Post {
+  return { to, kind, lines: lines.flatMap((line) => wrap(line)), buttons, visit };
+}
+
+/** The question as it stands, for somebody who comes back to it: after a restart, or in a new window. */
+export function sayQuestion(job: Job, flow: Flow): Post | null {
+  const question = questionOf(job, flow, true);
+  return question === null ? null : post('bay', 'question', question.lines, question.buttons, question.visit);
+}
+
+function bayPost(job: Job, flow: Flow, events: readonly Event[]): Post | null {
+  const cards = events.flatMap((event) => cardOf(job, flow, event));
+  const stopped = events.some((event) => event.type === 'stop-called');
+  const still = stopped ? [] : stillFirst(job, flow, events);
+  const told = toldLines(job, flow, events);
+  const question = openQuestion(job, flow, events);
+  const own = ownPrompt(job, flow, events);
+  const prompt = question ?? own;
+  const lines = [...cards, ...still, ...told, ...(own?.lines ?? []), ...(question?.lines ?? [])];
+  if (lines.length === 0) return null;
+  const kind: PostKind = events.some((event) => event.type === 'job-ended')
+    ? 'summary'
+    : cards.length > 0
+      ? 'card'
+      : prompt === null
+        ? 'told'
+        : 'question';
+  return post('bay', kind, lines, prompt?.buttons ?? [], prompt?.visit ?? null);
+}
+
+function cardOf(job: Job, flow: Flow, event: Event): readonly Line[] {
+  if (event.type === 'stop-called') return stopCard(job, flow, event);
+  return event.type === 'told-danger' ? dangerCard(job, event) : [];
+}
+
+/** Events after which the bay is asked something it was not asked before. */
+const ASKS: ReadonlySet<Event['type']> = new Set(['step-shown', 'look-asked', 'answered', 'waiting']);
+
+function openQuestion(job: Job, flow: Flow, events: readonly Event[]): Question | null {
+  const asks = events.some((event) => ASKS.has(event.type));
+  const shown = events.findLast((event) => event.type === 'step-shown' || event.type === 'waiting');
+  if (asks) return questionOf(job, flow, shown !== undefined, prefixOf(events));
+  const lockDue = job.oldLock !== null && job.asked === null;
+  if (lockDue && events.some((event) => event.type === 'step-completed' || event.type === 'looked')) {
+    return questionOf(job, flow, true);
+  }
+  return events.some(repeats) ? questionOf(job, flow, true) : null;
+}
+
+function prefixOf(events: readonly Event[]): string {
+  const shown = events.findLast((event) => event.type === 'step-shown');
+  if (shown === undefined || shown.why === 'next') return '';
+  if (shown.why === 'afresh') return 'Afresh: ';
+  return 'Again: ';
+}
+
+/** Refusals that put the question once more: it had not been seen. */
+function repeats(event: Event): boolean {
+  if (event.type !== 'refused') return false;
+  const again: readonly Refusal['why'][] = ['stale'];
+  return again.includes(event.refusal.why);
+}
+
+/** Questions to a person that are not the step's: is somebody there, who takes over, who goes on. */
+function ownPrompt(job: Job, flow: Flow, events: readonly Event[]): Question | null {
+  const here: Button = { label: 'Here', says: 'here' };
+  const danger = events.some((event) => event.type === 'told-danger');
+  const working = !danger && (job.mode === 'working' || job.mode === 'parking');
+  for (const event of events) {
+    if (event.type === 'check-in-asked' && working) {
+      const lines = [ln`${personOf(job, event.person)}: still here? Answer HERE.`];
+      return { lines, buttons: [here], visit: null };
+    }
+    if (event.type === 'still-there-asked' && working) {
+      const lines = [
+        ln`${personOf(job, job.holder)}: still there? Say HERE before ${when(event.lapsesAt, job.now)}.`,
+        ln`Without a word falls: ${labelsOf(flow, [event.fact])}.`,
+      ];
+      return { lines, buttons: [here], visit: null };
+    }
+    if (event.type === 'hand-over-offered') {
+      return { lines: [], buttons: [{ label: 'Take', says: 'take' }], visit: null };
+    }
+    if (event.type === 'mode-changed' && (event.to === 'paused' || event.to === 'parked')) {
+      return { lines: [], buttons: [{ label: 'Resume', says: 'resume' }], visit: null };
+    }
+  }
+  return null;
+}

@@ -1,0 +1,127 @@
+import type { Flow } from '../flow/flow.js';
+import type { Job } from '../job/job.js';
+import type { NotStarted } from '../job/start.js';
+import type { EmergencyNumber } from '../job/world.js';
+import type { Post, PostKind } from './post.js';
+
+/** Words of a bay without a job, and of the desk itself. */
+
+/** `start disconnect-fuse DEMO-7 [job number]`; null when the message does not start a job. */
+export function hearStart(
+  text: string,
+): { readonly flow: string; readonly car: string; readonly number: string } | null {
+  const found = /^\s*start\s+(\S+)\s+(\S+)(?:\s+(\S+))?\s*$/i.exec(text);
+  if (found?.[1] === undefined || found[2] === undefined) return null;
+  return { flow: found[1].toLowerCase(), car: found[2], number: found[3] ?? '' };
+}
+
+/** Why a start was refused, and what to type instead. */
+export type StartRefusal =
+  | NotStarted
+  | { readonly why: 'no-flow'; readonly said: string; readonly have: readonly string[] }
+  | { readonly why: 'no-car'; readonly said: string; readonly have: readonly string[] }
+  | { readonly why: 'no-bay'; readonly said: string; readonly have: readonly string[] };
+
+const post = (kind: PostKind, ...lines: string[]): Post => ({
+  to: 'bay',
+  kind,
+  lines: lines.map((line) => [line]),
+  buttons: [],
+  visit: null,
+});
+
+export function sayNotStarted(refusal: StartRefusal): Post {
+  switch (refusal.why) {
+    case 'no-flow':
+      return post(
+        'told',
+        `No flow "${refusal.said}" that can be started.`,
+        `There is: ${refusal.have.join(', ')}.`,
+      );
+    case 'no-car':
+      return post(
+        'told',
+        `No car "${refusal.said}" in the register.`,
+        `Known: ${refusal.have.join(', ')}. The foreman adds cars.`,
+      );
+    case 'no-bay':
+      return post('told', `No bay "${refusal.said}" in the register.`, `Known: ${refusal.have.join(', ')}.`);
+    case 'fragment':
+      return post('told', `"${refusal.flow}" is a part of other flows and is not started alone.`);
+    case 'variant-missing':
+      return post(
+        'told',
+        `The register does not say "${refusal.choice}" for this car.`,
+        `The foreman enters it: ${refusal.options.join(' or ')}.`,
+      );
+    case 'not-registered':
+      return post(
+        'told',
+        'You are not in the register, so you cannot start a job.',
+        'The foreman adds people.',
+      );
+    default:
+      return post('told', 'The job was not started.', 'Ask the foreman.');
+  }
+}
+
+/** What can be typed in a bay without a job. */
+export function sayWhatToStart(flows: readonly string[], cars: readonly string[]): Post {
+  return post(
+    'told',
+    'Hurt or smoke? Say STOP.',
+    'No job in this bay. Start one: start FLOW CAR [job number]',
+    `Flows: ${flows.join(', ')}`,
+    `Cars: ${cars.slice(0, 12).join(', ')}`,
+  );
+}
+
+/** Stop in a bay without a job: the same first actions and numbers. */
+export function sayStopWithoutJob(numbers: readonly EmergencyNumber[]): Post {
+  return post(
+    'card',
+    'STOP. Shout and alarm first. Everybody clear of the car.',
+    'Do not touch a casualty who is in contact with it.',
+    ...numbers.map(({ label, number }) => `${label}: ${number}`),
+  );
+}
+
+/** The disk takes nothing: the input has had no effect. */
+export function sayDiskFull(): Post {
+  return post(
+    'alert',
+    'NOT TAKEN: the disk of this computer is full or failing.',
+    'Nothing is lost. Call the foreman to make room, then say it again. STOP still works.',
+  );
+}
+
+/** The job's journal takes no more lines. */
+export function sayShut(report: string): Post {
+  return post(
+    'alert',
+    'NOT TAKEN: the record of this job takes no more lines.',
+    report,
+    'Call the foreman. STOP still works.',
+  );
+}
+
+/** The program was away for a while. */
+export function sayAfterGap(gapMs: number): Post {
+  const minutes = Math.round(gapMs / 60_000);
+  const long = minutes < 120 ? `${minutes} min` : `${Math.round(minutes / 60)} h`;
+  return post('told', `I was away for ${long}. Say WHERE for what stands and what does not.`);
+}
+
+/** Where every bay stands, a line each. */
+export function sayBays(
+  bays: readonly { readonly bay: string; readonly job: Job | null; readonly flow: Flow | null }[],
+): Post {
+  const lines = bays
+    .filter(({ bay, job }) => job !== null || (bay !== 'foreman' && bay !== 'shop'))
+    .map(({ bay, job }) => {
+      if (job === null) return `${bay}: free`;
+      const step = job.asked?.step ?? job.waitingFor?.step ?? '';
+      return `${bay}: ${job.car.registration} ${job.flow}, ${job.mode} ${step}, ${job.names[job.holder] ?? job.holder}`;
+    });
+  return post('told', ...lines);
+}

@@ -1,0 +1,147 @@
+import type { Flow } from '../flow/flow.js';
+import type { Event, Figure, Verdict } from '../job/event.js';
+import type { Job } from '../job/job.js';
+import { printNumber } from '../units/notation.js';
+import type { Quantity } from '../units/quantity.js';
+import { cap, stopped } from './line.js';
+import { amount, codeText, filled, labelOf, nameOfKey, spaced } from './phrase.js';
+
+/** Words for what a judgement came to and why. */
+
+const BECAUSE: Readonly<Record<string, string>> = {
+  'in-limits': 'in limits',
+  dead: 'all five good',
+  live: 'more than 60 V: live. Hands off, step back',
+  'maybe-kilovolts': 'this may be kilovolts. Read the unit on the meter, test again',
+  'tester-failed-after': 'second proving failed: nothing is proved. Tester out of service',
+  'tester-not-proved': 'first proving failed: tester or source not right. Prove it, then all five again',
+  'wait-and-test-again': 'not dead yet. Hands off, wait, then test again',
+  'too-slow': 'all readings have to lie in one window of time. All five again',
+  'not-five': 'five readings are asked, not more and not fewer',
+  'value-missing': 'a value or reading for this judgement is missing',
+  'too-low': 'too low',
+  'too-high': 'too high',
+  'below-dew-margin': 'pack too cold for this air: it would sweat. Warm it, read again',
+  'open-time-too-short': 'sealant skins before the cover is bolted. Nothing is laid',
+  'cure-not-computable': 'cure cannot be computed in this air',
+  'tips-forward': 'car would tip forward',
+  'tips-backward': 'car would tip backward',
+  'tips-sideways': 'car would tip sideways',
+  'margin-too-small': 'balance margin too small. Move the pads',
+  'over-pad-rating': 'more than a pad may carry',
+  'over-lift-rating': 'more than the lift may carry',
+  'bad-pads': 'rear pads lie before the front ones. Measure again',
+  'too-cold': 'too cold for the formula',
+  'too-warm': 'too warm for the formula',
+  'too-dry': 'air too dry for the formula',
+  'too-moist': 'air too moist for the formula',
+  fail: 'insulation below the limit. Hands off, treat the body as live',
+  'test-voltage-too-high': 'test voltage higher than the maker permits',
+  'test-voltage-too-low': 'test voltage lower than the maker asks',
+  'test-too-short': 'held shorter than the maker asks',
+  'range-too-small': 'meter cannot show the limit. Use one with a larger range',
+  leaks: 'loses pressure: not tight',
+  'read-too-early': 'read too early. Wait the full time',
+  'read-too-late': 'read too late. Start again',
+  'temperature-moved': 'temperature moved too far. Let it settle, start again',
+  'thermometer-too-coarse': 'thermometer too coarse for this limit',
+  'test-cannot-fail': 'such a test could not fail. Check limit and start pressure',
+  'pressure-rose': 'pressure rose: not settled. Start again',
+  'looks-absolute': 'looks like absolute pressure. Read the gauge from zero',
+  'start-too-low': 'start pressure too low',
+  'start-too-high': 'start pressure too high',
+  'pack-warm': 'pack warmer than the air beside it by too much',
+};
+
+/** Why a judgement came out as it did; a code without words of its own is read out. */
+export function because(code: string): string {
+  return BECAUSE[code] ?? codeText(code);
+}
+
+const VERDICTS: Readonly<Record<Verdict, string>> = {
+  passed: '',
+  again: 'Not taken',
+  hold: 'Out of limits',
+  stop: 'STOP',
+};
+
+/** `In limits, at most 5 V.` or `Out of limits: too high, 0.7 Ω, at most 0.1 Ω.` */
+export function verdictText(judged: Event & { readonly type: 'judged' }): string {
+  if (judged.verdict === 'passed') {
+    const limits = judged.because === 'dead' ? '' : limitsOf(judged.figures[0]);
+    const alike = judged.figures.every((figure) => limitsOf(figure) === limits && !computed(figure));
+    const more = judged.because === 'dead' || alike ? limits : figuresText(judged.figures);
+    return `${cap(because(judged.because))}${more === '' ? '' : `: ${more}`}.`;
+  }
+  const bad = judged.because === 'dead' ? [] : judged.figures.filter(outside);
+  const figures = bad.length > 0 ? bad : judged.figures.length <= 2 ? judged.figures : [];
+  const shown = figuresText(figures);
+  return stopped(
+    `${VERDICTS[judged.verdict]}: ${because(judged.because)}${shown === '' ? '' : `. ${cap(shown)}`}`,
+  );
+}
+
+/** Rules of figures that were worked out: nobody has heard them yet, as one has a reading just echoed. */
+const WORKED_OUT: ReadonlySet<string> = new Set([
+  'statics',
+  'dew-point',
+  'common-practice',
+  'open-time',
+  'cure-depth',
+  'gas-law',
+]);
+
+function computed(figure: Figure): boolean {
+  return figure.rule !== undefined && WORKED_OUT.has(figure.rule);
+}
+
+/** Figures with the limits that applied: `open time 18 min, at least 14 min; cure handle 9.5 h`. */
+export function figuresText(figures: readonly Figure[], most = 4): string {
+  const texts = figures.slice(0, most).map((figure) => {
+    const limits = limitsOf(figure);
+    return `${spaced(figure.name)} ${amount(figure.quantity)}${limits === '' ? '' : `, ${limits}`}`;
+  });
+  const more = figures.length - most;
+  return `${texts.join('; ')}${more > 0 ? `; and ${more} more` : ''}`;
+}
+
+/** `at least 1 MΩ`, `5 to 9 N·m`; empty where none applied. */
+export function limitsOf(figure: Figure | undefined): string {
+  if (figure === undefined) return '';
+  const { min, max } = figure;
+  if (min !== undefined && max !== undefined) return `${alone(min, max)} to ${amount(max)}`;
+  if (min !== undefined) return `at least ${amount(min)}`;
+  return max === undefined ? '' : `at most ${amount(max)}`;
+}
+
+/** A lower limit without its unit where the upper one says it. */
+function alone(min: Quantity, max: Quantity): string {
+  return min.unit === max.unit ? printNumber(min.value, 6) : amount(min);
+}
+
+function outside(figure: Figure): boolean {
+  const { quantity, min, max } = figure;
+  const low = min !== undefined && min.unit === quantity.unit && quantity.value < min.value;
+  // Volts are as dangerous with the probes crossed.
+  const size = quantity.unit === 'V' ? Math.abs(quantity.value) : quantity.value;
+  const high = max !== undefined && max.unit === quantity.unit && size > max.value;
+  return low || high;
+}
+
+/** The reason of a hold in words: it may come as typed, from the flow, or as a code of ours. */
+export function reasonText(job: Job, flow: Flow, reason: string): string {
+  const step = flow.steps.find((one) => reason.startsWith(`${one.id}: `));
+  const bare = step === undefined ? reason : reason.slice(step.id.length + 2);
+  const fact = /^(cannot compute|nothing brings back) ([a-z0-9-]+)$/.exec(bare);
+  if (fact?.[1] !== undefined && fact[2] !== undefined) {
+    const label = labelOf(flow, fact[2]);
+    if (fact[1] === 'cannot compute') return `no end time can be computed for: ${label}`;
+    return `nothing in this flow brings back: ${label}`;
+  }
+  return BECAUSE[bare] ?? filled(job, bare);
+}
+
+/** `vehicle.cover-torque` said with where it comes from: `cover torque (vehicle)`. */
+export function keyText(key: string): string {
+  return `${nameOfKey(key)} (${key.slice(0, Math.max(0, key.indexOf('.')))})`;
+}

@@ -1,0 +1,112 @@
+import type { Ask, Flow, Step } from '../../src/flow/flow.js';
+import { faultOf } from '../../src/job/fit.js';
+import type { Body } from '../../src/job/input.js';
+import type { Job } from '../../src/job/job.js';
+import { boltsOf } from '../../src/job/tighten.js';
+import { valueOfRef } from '../../src/job/value.js';
+import type { World } from '../../src/job/world.js';
+
+/** What a good crew says next: who, and what. Null when only time can help. */
+export type Said = { readonly by: string; readonly body: Body };
+
+export type Crew = {
+  readonly foreman: string;
+  readonly standby: string;
+  readonly batch: string;
+  /** Readings that pass their judgement, by name, with unit. */
+  readonly readings: Readonly<Record<string, string>>;
+  /** Values for a vehicle that lacks them. */
+  readonly value: string;
+};
+
+const text = (words: string): Body => ({ is: 'text', text: words });
+
+/** The answer of a good crew to whatever the job now asks. */
+export function rightAnswer(job: Job, flow: Flow, world: World, crew: Crew): Said | null {
+  const holder = (words: string): Said => ({ by: job.holder, body: text(words) });
+  const foreman = (words: string): Said => ({ by: crew.foreman, body: text(words) });
+  switch (job.mode) {
+    case 'paused':
+    case 'parked':
+      return holder('resume');
+    case 'held':
+    case 'stopped':
+      return foreman('release looked at, go on');
+    case 'handing-over':
+      return { by: job.offered?.to ?? job.holder, body: text('take') };
+    case 'done':
+    case 'called-off':
+      return null;
+    default:
+  }
+  if (job.missing !== null) return foreman(`value ${job.missing} ${crew.value} manual 1.1`);
+  const { asked } = job;
+  if (asked === null) {
+    if (job.oldLock !== null) return { by: job.oldLock, body: text('lock off') };
+    return null;
+  }
+  if (asked.ended) return holder('where');
+  if (asked.what === 'look') return holder('yes');
+  if (asked.what === 'which') return holder('1');
+  const step = flow.steps.find((one) => one.id === asked.step);
+  const ask = step?.asks[asked.answers.length];
+  if (step === undefined || ask === undefined) return null;
+  return answerTo(job, world, crew, step, ask, asked.word);
+}
+
+function answerTo(job: Job, world: World, crew: Crew, step: Step, ask: Ask, word: string | null): Said {
+  const holder = (words: string): Said => ({ by: job.holder, body: text(words) });
+  switch (ask.ask) {
+    case 'confirm':
+      return step.photo ? { by: job.holder, body: photo('bay.jpg') } : holder('done');
+    case 'reading': {
+      const by = ask.by === 'second' ? (job.standby ?? crew.standby) : job.holder;
+      if (ask.limits?.is === 'nil') return { by, body: text(`0 ${ask.unit}`) };
+      const known = crew.readings[ask.name];
+      if (known === undefined) throw new Error(`the crew has no reading for ${ask.name} (${ask.unit})`);
+      return { by, body: text(known) };
+    }
+    case 'dead-test': {
+      const source = valueOfRef(job, ask.source);
+      const volts = source === null ? 0 : source.value;
+      return holder(`${volts} 0 0 0 ${volts} V`);
+    }
+    case 'values': {
+      const torque = step.tighten === null ? null : valueOfRef(job, step.tighten.torque);
+      const each = torque === null ? '1' : String(torque.value);
+      return holder(
+        `${Array(boltsOf(job, step) ?? 1)
+          .fill(each)
+          .join(' ')} ${torque?.unit ?? ask.unit}`,
+      );
+    }
+    case 'choice':
+      return holder(ask.options.find((option) => option.hold === null)?.say ?? '');
+    case 'field':
+      if (ask.type === 'photo') return { by: job.holder, body: photo(`${ask.name}.jpg`) };
+      if (ask.type === 'count') return holder('14');
+      if (ask.type === 'date') return holder('2026-01');
+      if (ask.type === 'batch') return holder(crew.batch);
+      return holder(`X4471-${ask.name.length}`);
+    case 'gear': {
+      const fit = [...world.gear.values()].filter(
+        (piece) => ask.kinds.includes(piece.kind) && faultOf(job, world, null, piece) === null,
+      );
+      const picked = ask.kinds.flatMap((kind) => {
+        const of = fit.filter((piece) => piece.kind === kind);
+        return kind === 'wrench' ? of : of.slice(0, 1);
+      });
+      return holder(picked.map((piece) => piece.id).join(' '));
+    }
+    case 'standby':
+      return holder(crew.standby);
+    case 'second-look':
+      return { by: job.standby ?? crew.standby, body: text('seen') };
+    case 'word':
+      return holder(word ?? '');
+  }
+}
+
+function photo(name: string): Body {
+  return { is: 'photo', sha256: name.padEnd(64, '0').replace(/[^0-9a-f]/g, '0'), name, text: '' };
+}
