@@ -44,11 +44,7 @@ async function run(what: string, args: readonly string[]): Promise<number> {
     case 'demo':
       return dryRun([join(FLOWS, 'demo.thread')], await openedFlows(null), { show: true, out: write });
     case 'dryrun':
-      return dryRun(
-        args,
-        await openedFlows(null),
-        { show: args.includes('--show'), out: write },
-      );
+      return dryRun(args, await openedFlows(null), { show: args.includes('--show'), out: write });
     case 'flows':
       return checkFlows(args);
     case 'audit':

@@ -22,7 +22,12 @@ export function noticesOf(job: Job, events: readonly Event[]): readonly Sent[] {
     if (event.what === 'value-changed') {
       sent.push({
         to: (other) => other.car.model === job.car.model,
-        notice: { of: 'value-changed', key: event.detail, bay: job.bay },
+        notice: {
+          of: 'value-changed',
+          key: event.detail,
+          value: job.values[event.detail] ?? null,
+          bay: job.bay,
+        },
       });
     }
   }

@@ -12,6 +12,9 @@ export function asksOf(kind: StepKind, step: StepText, choice: string | null): r
   if (step.standby === true) asks.push({ ask: 'standby' });
   if (step.takes !== undefined) asks.push({ ask: 'gear', kinds: step.takes });
   for (const { name, ask, type } of step.fields ?? []) asks.push({ ask: 'field', name, text: ask, type });
+  // Where the answer is not a plain confirmation, which brings its photo with it, the photo is a question.
+  const shot = step.photo === true && kind !== 'do' && kind !== 'tighten';
+  if (shot) asks.push({ ask: 'field', name: `${step.id}-photo`, text: 'Photo', type: 'photo' });
   const readings = (step.readings ?? []).map(readingOf);
   const bySecond = (ask: Ask) => ask.ask === 'reading' && ask.by === 'second';
   asks.push(...readings.filter((ask) => !bySecond(ask)), ...readings.filter(bySecond));

@@ -15,7 +15,15 @@ import {
   viewOf,
 } from '../rule/course.js';
 import { type Next, next } from '../rule/next.js';
-import { applies, type Choices, FACT_VALUES, type FactId, type FactValue, type Rules, stepAt } from '../rule/rules.js';
+import {
+  applies,
+  type Choices,
+  FACT_VALUES,
+  type FactId,
+  type FactValue,
+  type Rules,
+  stepAt,
+} from '../rule/rules.js';
 import type { Flow } from './flow.js';
 import { turns } from './life.js';
 

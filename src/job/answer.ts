@@ -9,7 +9,7 @@ import { completeStep } from './advance.js';
 import type { Draft, Speaker } from './draft.js';
 import { NOBODY } from './draft.js';
 import type { Answer, Figure, GearUsed, Reading, Refusal, Value } from './event.js';
-import { competence, faultOf, usedNow } from './fit.js';
+import { competence, faultOf, gearFor, usedNow } from './fit.js';
 import { hearGateWord, isGateWord } from './gate.js';
 import type { Heard, HeardNumber } from './heard.js';
 import { type Input, wordsOf } from './input.js';
@@ -51,6 +51,8 @@ export function answerStep(draft: Draft, input: Input, heard: Heard, who: Speake
   const mark = (['edited', 'forwarded', 'quoted', 'bot'] as const).find((m) => input.marks[m]);
   if (mark !== undefined) return draft.refuse({ why: 'marked', mark }, who);
   if (problemTold(draft, step, heard, who, input)) return;
+  const unfit = ask.ask === 'gear' ? null : gearRefusal(draft, step);
+  if (unfit !== null) return draft.refuse(unfit, who);
 
   const taken = takeAnswer(draft, step, ask, heard, input, who);
   if (!taken.ok) return draft.refuse(taken.refusal, who);
@@ -66,6 +68,13 @@ export function answerStep(draft: Draft, input: Input, heard: Heard, who: Speake
     at: draft.now,
   });
   judgeAndGoOn(draft, step, ask, taken.answer, who);
+}
+
+/** A measurement or a bolt counts only with gear that may be used today. A gate says so with its word. */
+function gearRefusal(draft: Draft, step: Step): Refusal | null {
+  if (step.kind === 'gate' || step.gear.length === 0) return null;
+  const gear = gearFor(draft.job, draft.world, step);
+  return gear.ok ? null : gear.refusal;
 }
 
 /** Whether a message is an answer at all: chat of others in the thread is kept and not answered. */
@@ -162,7 +171,8 @@ function takeAnswer(draft: Draft, step: Step, ask: Ask, heard: Heard, input: Inp
 function confirmed(step: Step, heard: Heard, input: Input): Taken {
   const withoutPhoto = /^no photo\b\s*\S/i.test(wordsOf(input).trim());
   if (step.photo && input.body.is !== 'photo' && !withoutPhoto) return no({ why: 'photo-first' });
-  if (input.body.is === 'photo' || withoutPhoto || heard.heard === 'yes') return yes({ ask: 'confirm' });
+  const photo = input.body.is === 'photo' ? input.body.sha256 : null;
+  if (photo !== null || withoutPhoto || heard.heard === 'yes') return yes({ ask: 'confirm', photo });
   return no({ why: 'unclear', because: 'which-word', detail: 'OK' });
 }
 
@@ -278,8 +288,16 @@ function field(draft: Draft, ask: Ask & { ask: 'field' }, heard: Heard, input: I
     }
     return yes({ ask: 'field', name: ask.name, type: ask.type, text: batch.batch, photo });
   }
+  // A serial that is read twice has to be the same twice.
+  const before = ask.name.endsWith('-again')
+    ? draft.job.fields[ask.name.slice(0, -'-again'.length)]
+    : undefined;
+  if (before !== undefined && plain(before) !== plain(text))
+    return no({ why: 'differs', said: text, before });
   return yes({ ask: 'field', name: ask.name, type: ask.type, text, photo });
 }
+
+const plain = (serial: string) => serial.toUpperCase().replace(/[\s-]/g, '');
 
 /** `2026-03`, `03/2026`, `2026-03-14`: a month stands for its first day, which errs on the early side. */
 function asDate(text: string): string | null {

@@ -1,8 +1,10 @@
 import type { Flow, Step } from '../flow/flow.js';
+import { valuesUsed } from '../flow/values.js';
 import { changesOfCompleting, changesOfDoubt } from '../rule/change.js';
 import { applyChanges, copyCourse, factValue, inStretch } from '../rule/course.js';
 import { applies, type FactId } from '../rule/rules.js';
 import { parseQuantity } from '../units/notation.js';
+import { dimensionOf } from '../units/unit.js';
 import { clockInstant } from './clock.js';
 import type { Draft, Speaker } from './draft.js';
 import type { FactChange, Value } from './event.js';
@@ -152,6 +154,7 @@ export function setValue(draft: Draft, who: Speaker, said: string, adopted: bool
   const key = words?.[1] === undefined ? null : keyNamed(draft, words[1]);
   const value = words?.[2] === undefined ? null : valueFrom(words[2], who.name);
   if (key === null || value === null) return draft.refuse({ why: 'unknown-value', said }, who);
+  if (!fitsKey(draft, key, value)) return draft.refuse({ why: 'wrong-kind', key, said }, who);
   if (value.reference === '') return draft.refuse({ why: 'reason-needed' }, who);
   if (!adopted && draft.job.values[key] !== undefined)
     return draft.refuse({ why: 'unknown-value', said }, who);
@@ -188,6 +191,14 @@ function moveClocks(draft: Draft, key: string): void {
     if (fact.clock === 'within' && at < standing.at) changes.push({ fact: fact.id, to: standing.value, at });
   }
   if (changes.length > 0) draft.emit({ type: 'clock-moved', because: 'value', at: draft.now, changes });
+}
+
+/** A value must be what the flow reads it as: minutes are no pressure. */
+function fitsKey(draft: Draft, key: string, value: Value): boolean {
+  const used = valuesUsed(draft.flow).find((one) => one.key === key);
+  if (used === undefined || used.dimension === null) return true;
+  if (used.dimension === 'text') return value.text !== null;
+  return value.quantity !== null && dimensionOf(value.quantity.unit) === used.dimension;
 }
 
 function keyNamed(draft: Draft, said: string): string | null {

@@ -4,7 +4,8 @@ import { advance } from './advance.js';
 import { answerStep, staleness } from './answer.js';
 import { agreeCatchUp, catchUp, correctLast, correctStep, setValue } from './correct.js';
 import { Draft, type Speaker } from './draft.js';
-import type { Event, Refusal } from './event.js';
+import type { Event, GearUsed, Refusal } from './event.js';
+import { faultOf, usedNow } from './fit.js';
 import { isGateWord } from './gate.js';
 import type { GlobalWord, Heard } from './heard.js';
 import { type Input, type Notice, wordsOf } from './input.js';
@@ -151,7 +152,7 @@ function globalWord(draft: Draft, word: GlobalWord, rest: string, input: Input, 
     case 'lock-removed':
       return oldLockOff(draft, who, rest);
     case 'gear':
-      return gearTrouble(draft, who);
+      return rest.trim() === '' ? gearTrouble(draft, who) : takeGear(draft, rest, who);
     case 'standby':
     case 'seen':
       return answer(draft, input, { heard: 'word', word, rest }, who);
@@ -180,6 +181,26 @@ function gearTrouble(draft: Draft, who: Speaker): void {
     return draft.refuse({ why: 'not-holder', holder: nameOf(draft, holder) }, who);
   }
   gearLapses(draft);
+}
+
+/** Other gear from here on: `gear W2`. New gloves, tester or source have to be tried like the first ones. */
+function takeGear(draft: Draft, rest: string, who: Speaker): void {
+  const { holder } = draft.job;
+  if (who.by !== holder) return draft.refuse({ why: 'not-holder', holder: nameOf(draft, holder) }, who);
+  const named = rest.split(/[\s,;+&]+/).filter((word) => word !== '' && !/^(and|plus|with)$/i.test(word));
+  const taken: GearUsed[] = [];
+  for (const id of named) {
+    const piece = [...draft.world.gear.values()].find((one) => one.id.toLowerCase() === id.toLowerCase());
+    // Not the id of a piece: it is a report about the gear, and the careful reading of it.
+    if (piece === undefined) return gearTrouble(draft, who);
+    const because = faultOf(draft.job, draft.world, null, piece);
+    if (because !== null) {
+      return draft.refuse({ why: 'gear', kind: piece.kind, id: piece.id, because, instead: [] }, who);
+    }
+    taken.push(usedNow(piece));
+  }
+  draft.emit({ type: 'gear-taken', gear: taken, by: who.by, name: who.name, at: draft.now });
+  if (taken.some((used) => used.kind !== 'wrench' && used.kind !== 'gauge')) gearLapses(draft);
 }
 
 function undone(draft: Draft, facts: readonly string[], who: Speaker): void {
@@ -298,6 +319,12 @@ function hearNotice(draft: Draft, notice: Notice): void {
       if (Object.values(job.gear).some((used) => used.id === notice.gear)) gearLapses(draft);
       return;
     case 'value-changed':
-      return draft.emit({ type: 'told-value', key: notice.key, bay: notice.bay, at: draft.now });
+      return draft.emit({
+        type: 'told-value',
+        key: notice.key,
+        value: notice.value,
+        bay: notice.bay,
+        at: draft.now,
+      });
   }
 }

@@ -53,6 +53,10 @@ export class Draft {
   refuse(refusal: Refusal, who: Speaker, counts = false): void {
     const step = this.job.asked?.step ?? null;
     this.emit({ type: 'refused', refusal, step, counts, by: who.by, name: who.name, at: this.now });
+    if (refusal.why === 'level') {
+      const detail = `${refusal.person} ${refusal.level}`;
+      this.emit({ type: 'summoned', what: 'level', to: 'foreman', detail, at: this.now });
+    }
   }
 
   doubt(cause: DoubtCause, changes: readonly Change[]): void {

@@ -41,7 +41,7 @@ function fuseDues(job: Job, today: string): Due[] {
   const due = fuseDue({
     fitted:
       type === 'own-cell'
-        ? { type, months: months ?? 0, from: manufacturedOn === null ? 'fitting' : from }
+        ? { type, months: months ?? 0, from }
         : { type: 'loop-fed', inspectMonths: wholeNumber(job, 'vehicle.fuse-inspect-months') },
     fittedOn: today,
     manufacturedOn,
@@ -57,8 +57,8 @@ function sealDues(job: Job, today: string): Due[] {
   const months = wholeNumber(job, 'vehicle.seal-check-months');
   const distance = job.values['vehicle.seal-check-distance']?.quantity ?? null;
   if (months === null && distance === null) return [];
-  const typed = Number(job.fields.odometer);
-  const odometerKm = job.fields.odometer !== undefined && Number.isFinite(typed) ? typed : job.car.odometerKm;
+  const read = Number(job.fields['odometer-after'] ?? job.fields['odometer-before']);
+  const odometerKm = Number.isFinite(read) ? read : job.car.odometerKm;
   const due = serviceDue({
     rule: { months, distanceKm: distance === null ? null : valueIn(distance, 'km') },
     doneOn: today,

@@ -42,7 +42,7 @@ export type Figure = {
 };
 
 export type Answer =
-  | { readonly ask: 'confirm' }
+  | { readonly ask: 'confirm'; readonly photo: string | null }
   | { readonly ask: 'reading'; readonly name: string; readonly reading: Reading }
   | { readonly ask: 'dead-test'; readonly name: string; readonly readings: readonly Reading[] }
   | { readonly ask: 'values'; readonly name: string; readonly readings: readonly Reading[] }
@@ -135,6 +135,8 @@ export type Refusal =
   | { readonly why: 'standby-elsewhere'; readonly bay: string }
   | { readonly why: 'reason-needed' }
   | { readonly why: 'own-hold' }
+  | { readonly why: 'differs'; readonly said: string; readonly before: string }
+  | { readonly why: 'wrong-kind'; readonly key: string; readonly said: string }
   | { readonly why: 'window'; readonly minutes: number }
   | {
       readonly why: 'implausible';
@@ -346,7 +348,14 @@ export type Event =
   | { readonly type: 'values-loaded'; readonly values: Readonly<Record<string, Value>>; readonly at: number }
   | ({ readonly type: 'told-about'; readonly what: ToldAbout } & Who)
   | { readonly type: 'told-danger'; readonly danger: string; readonly bay: string; readonly at: number }
-  | { readonly type: 'told-value'; readonly key: string; readonly bay: string; readonly at: number }
+  | {
+      readonly type: 'told-value';
+      readonly key: string;
+      readonly value: Value | null;
+      readonly bay: string;
+      readonly at: number;
+    }
+  | ({ readonly type: 'gear-taken'; readonly gear: readonly GearUsed[] } & Who)
   /** Somebody outside the bay has to know or act. */
   | {
       readonly type: 'summoned';

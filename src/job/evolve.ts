@@ -177,7 +177,7 @@ function folding(job: Job, event: Event): Job {
     case 'still-there-asked':
       return { ...job, stillThere: { fact: event.fact, at: event.at } };
     case 'heard-from':
-      return { ...job, heardAt: event.at, stillThere: null };
+      return event.person === job.holder ? { ...job, heardAt: event.at, stillThere: null } : job;
     case 'shift-noted':
       return { ...job, shiftEndsAt: event.endsAt };
     case 'mode-changed':
@@ -266,6 +266,14 @@ function folding(job: Job, event: Event): Job {
         due: event.due,
         asked: null,
         waitingFor: null,
+      };
+    case 'gear-taken':
+      return {
+        ...job,
+        gear: {
+          ...keptGear(job, event.gear),
+          ...Object.fromEntries(event.gear.map((used) => [used.id, used])),
+        },
       };
     case 'noted':
     case 'told-about':

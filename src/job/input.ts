@@ -1,3 +1,5 @@
+import type { Value } from './event.js';
+
 /** What reached us from a person, untouched, before anybody has judged it. */
 export type Input = {
   /** The same for every delivery of the same message. */
@@ -41,7 +43,12 @@ export type Notice =
   | { readonly of: 'elsewhere'; readonly person: string; readonly bay: string }
   | { readonly of: 'danger'; readonly bay: string; readonly danger: string }
   | { readonly of: 'gear-out'; readonly gear: string; readonly bay: string }
-  | { readonly of: 'value-changed'; readonly key: string; readonly bay: string };
+  | {
+      readonly of: 'value-changed';
+      readonly key: string;
+      readonly value: Value | null;
+      readonly bay: string;
+    };
 
 /** The words of an input as its sender left them; empty where there are none. */
 export function wordsOf(input: Input): string {

@@ -30,7 +30,7 @@ export function start(
 ): { readonly ok: true; readonly event: Event } | { readonly ok: false; readonly refusal: NotStarted } {
   const person = world.people.get(opening.holder);
   if (person === undefined) return { ok: false, refusal: { why: 'not-registered' } };
-  if (flow.given.length > 0) return { ok: false, refusal: { why: 'fragment', flow: flow.id } };
+  if (!flow.start || flow.given.length > 0) return { ok: false, refusal: { why: 'fragment', flow: flow.id } };
   for (const choice of flow.choices.values()) {
     if (choice.from !== 'vehicle') continue;
     const made = opening.choices[choice.name];

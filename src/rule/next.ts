@@ -59,11 +59,13 @@ export function next(rules: Rules, view: View, together = true): Next {
 
 /**
  * What an answer to the step at `index` lacks, or null when it may be taken. What the step itself makes or
- * ends, and what rests on that, went in doubt when it was shown and says nothing now.
+ * ends, and what rests on that, went in doubt when it was shown and says nothing now. Clocks are never put in doubt
+ * by showing: a deadline counts until the answer, also for the step that ends it.
  */
 export function lackingAtAnswer(rules: Rules, view: View, index: number): Next | null {
   const step = stepAt(rules, index);
-  const own = restingOn(rules, [...step.ends, ...step.makes]);
+  const acts = [...step.ends, ...step.makes].filter((fact) => factOf(rules, fact).kind !== 'clock');
+  const own = restingOn(rules, acts);
   const needs = step.needs.map((need) => need.map((way) => way.filter((fact) => !own.has(fact))));
   return lacking(rules, view, index, needs, true);
 }

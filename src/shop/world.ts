@@ -73,9 +73,14 @@ export function jobGround(
       ...keyed('vehicle', model.values),
       ...keyed('shop', register.shop.values),
       ...keyed('lift', bay.values),
+      ...(bay.lift === null ? {} : { 'lift.id': liftId(bay.lift, bay.label) }),
     },
     choices: { ...model.choices, ...car.choices },
   };
+}
+
+function liftId(id: string, bay: string): Value {
+  return { quantity: null, text: id, reference: `register, ${bay}`, enteredBy: 'register' };
 }
 
 function keyed(source: string, values: Readonly<Record<string, Value>>): Record<string, Value> {

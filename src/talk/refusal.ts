@@ -71,6 +71,16 @@ export function refusalLines(
       return [ln`The job is ${modeName(refusal.mode)}.`, ln`Only the foreman's RELEASE takes it on.`];
     case 'mode':
       return modeLines(refusal.mode);
+    case 'differs':
+      return [
+        ln`${quoted(refusal.said)} is not the ${quoted(refusal.before)} of before.`,
+        ln`Read it again. Another part: say HOLD and why.`,
+      ];
+    case 'wrong-kind':
+      return [
+        ln`${quoted(refusal.said)} does not fit ${keyText(refusal.key)}.`,
+        ln`Amount with its unit, then where it stands.`,
+      ];
     case 'photo-first':
       return [ln`A photo goes with it.`, ln`No camera: say NO PHOTO and why.`];
     case 'unknown-person':

@@ -24,7 +24,7 @@ import {
   oldLockLines,
   parkAskedLines,
 } from './mode.js';
-import { bayOf, filled, labelsOf, personOf, titleOf, warningsOf } from './phrase.js';
+import { amount, bayOf, filled, gearPiece, labelsOf, personOf, titleOf, warningsOf } from './phrase.js';
 import type { Line } from './post.js';
 import { recap } from './recap.js';
 import { refusalLines } from './refusal.js';
@@ -145,10 +145,17 @@ function linesOf(
     }
     case 'told-about':
       return recap(job, flow, event.what);
-    case 'told-value':
+    case 'told-value': {
+      const now =
+        event.value === null
+          ? ''
+          : `, now ${event.value.quantity === null ? event.value.text : amount(event.value.quantity)}`;
       return [
-        ln`${keyText(event.key)} was changed in ${bayOf(event.bay)}. The foreman is asked about this job.`,
+        ln`${keyText(event.key)} was changed in ${bayOf(event.bay)}${now}. The foreman is asked about this job.`,
       ];
+    }
+    case 'gear-taken':
+      return [ln`Now used: ${event.gear.map(gearPiece).join(', ')}.`];
     case 'job-ended':
       return endLines(job, flow, event);
     // Said by their cards, by the question, by an alert, or by another event of the same line.

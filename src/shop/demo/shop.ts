@@ -48,6 +48,7 @@ export const SHOP: Written['shop.json'] = {
     'dew-margin': agreed('3 K'),
     'pack-warm-margin': agreed('5 K'),
     'balance-margin': agreed('100 mm'),
+    'thermometer-error': { value: '0.2 K', reference: 'plate of gauge P1', enteredBy: 'Orla Fenwick' },
     'bond-limit': { value: '0.1 Ω', reference: 'UN R100, from memory', enteredBy: 'Orla Fenwick' },
     'lay-time': ours('6 min'),
     'fit-time': ours('3 min'),

@@ -40,6 +40,7 @@ const TEASEL: Values = {
   ...page('Teasel demo manual 4.2', {
     'joint-torque': '9 N·m',
     'joint-torque-tolerance': '10 %',
+    'joint-torque-stages': '=50 100',
     'joint-bolts': '2 pcs',
     'fuse-own-cell-months': '96 pcs',
     'fuse-inspect-months': '24 pcs',
@@ -47,18 +48,19 @@ const TEASEL: Values = {
   }),
   ...page('Teasel demo manual 4.5', {
     'cover-torque': '8 N·m',
+    'cover-torque-stages': '=50 75 100',
     'cover-bolts': '10 pcs',
     'cover-pattern': '=cross',
     'bead-width': '6 mm',
     'bead-faces': '=1',
   }),
   ...page('Teasel demo manual 4.6', {
-    'tight-pressure': '30 mbar',
+    'tight-start': '30 mbar',
     'tight-limit': '2 mbar',
-    'tight-minutes': '5 min',
+    'tight-minutes': '2 min',
     'insulation-minimum': '1 MΩ',
-    'insulation-volts': '500 V',
-    'insulation-test-time': '60 s',
+    'insulation-test-voltage': '500 V',
+    'insulation-test-hold': '60 s',
   }),
   ...page('Teasel demo manual 1.3', {
     'axle-load-front': '780 kg',
@@ -92,6 +94,7 @@ const MOORHEN: Values = {
   ...page('Moorhen demo manual 6.2', {
     'joint-torque': '14 N·m',
     'joint-torque-tolerance': '8 %',
+    'joint-torque-stages': '=50 100',
     'joint-bolts': '2 pcs',
     'fuse-own-cell-months': '96 pcs',
     'fuse-inspect-months': '36 pcs',
@@ -99,18 +102,19 @@ const MOORHEN: Values = {
   }),
   ...page('Moorhen demo manual 6.4', {
     'cover-torque': '10 N·m',
+    'cover-torque-stages': '=50 75 100',
     'cover-bolts': '38 pcs',
     'cover-pattern': '=spiral',
     'bead-width': '8 mm',
     'bead-faces': '=1',
   }),
   ...page('Moorhen demo manual 6.7', {
-    'tight-pressure': '25 mbar',
+    'tight-start': '25 mbar',
     'tight-limit': '1.5 mbar',
     'tight-minutes': '10 min',
     'insulation-minimum': '2 MΩ',
-    'insulation-volts': '1000 V',
-    'insulation-test-time': '60 s',
+    'insulation-test-voltage': '1000 V',
+    'insulation-test-hold': '60 s',
   }),
   ...page('Moorhen demo manual 5.1', {
     'axle-load-front': '1060 kg',
@@ -164,6 +168,14 @@ export const VEHICLES: Written['vehicles.json'] = {
       kmPerYear: null,
       choices: { access: 'hatch', order: 'loop-first' },
       note: 'odometer not read yet',
+    },
+    {
+      registration: 'DEMO-5',
+      model: 'moorhen',
+      odometerKm: 60310,
+      kmPerYear: 19000,
+      choices: { access: 'hatch' },
+      note: 'hatch version: the fuse is reached from below',
     },
   ],
 };
