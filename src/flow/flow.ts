@@ -41,8 +41,11 @@ export type FigureRef = { readonly from: 'figure'; readonly name: string };
 export type ReadingRef = { readonly from: 'reading'; readonly name: string };
 export type Amount = Quantity | ValueRef;
 
-/** What, apart from hold, stop, handover, park and a long pause, puts a proof in doubt. */
-export const LAPSE_CAUSES = ['away', 'shift-end', 'elsewhere', 'gear'] as const;
+/**
+ * What, apart from hold, stop, handover, park and a long pause, puts a proof in doubt: the holder goes away or acts
+ * in another bay, the standby goes away, acts elsewhere or does not answer, the shift ends, gear is hurt or changed.
+ */
+export const LAPSE_CAUSES = ['away', 'elsewhere', 'standby', 'shift-end', 'gear'] as const;
 export type LapseCause = (typeof LAPSE_CAUSES)[number];
 
 export type Fact = FactRule & {

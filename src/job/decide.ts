@@ -19,9 +19,9 @@ import {
   oldLockOff,
   park,
   pause,
+  presenceGone,
   release,
   resume,
-  standbyGone,
   stop,
   take,
 } from './ways.js';
@@ -165,7 +165,7 @@ function globalWord(draft: Draft, word: GlobalWord, rest: string, input: Input, 
 function away(draft: Draft, who: Speaker): void {
   const { holder, standby } = draft.job;
   if (who.by !== standby && who.by !== holder) return;
-  standbyGone(draft, 'away');
+  presenceGone(draft, who.by === standby ? 'standby' : 'holder', 'away');
 }
 
 function here(draft: Draft, who: Speaker): void {
@@ -311,7 +311,8 @@ function hearNotice(draft: Draft, notice: Notice): void {
   const { job } = draft;
   switch (notice.of) {
     case 'elsewhere':
-      if (notice.person === job.standby || notice.person === job.holder) standbyGone(draft, 'elsewhere');
+      if (notice.person === job.standby) presenceGone(draft, 'standby', 'elsewhere');
+      else if (notice.person === job.holder) presenceGone(draft, 'holder', 'elsewhere');
       return;
     case 'danger':
       return draft.emit({ type: 'told-danger', danger: notice.danger, bay: notice.bay, at: draft.now });

@@ -177,7 +177,9 @@ function folding(job: Job, event: Event): Job {
     case 'still-there-asked':
       return { ...job, stillThere: { fact: event.fact, at: event.at } };
     case 'heard-from':
-      return event.person === job.holder ? { ...job, heardAt: event.at, stillThere: null } : job;
+      if (event.person === job.holder) return { ...job, heardAt: event.at, stillThere: null };
+      // Who speaks in the bay is in the bay.
+      return { ...job, checkIn: { lastAt: event.at, askedAt: null } };
     case 'shift-noted':
       return { ...job, shiftEndsAt: event.endsAt };
     case 'mode-changed':

@@ -4,7 +4,7 @@ import type { FactId } from '../rule/rules.js';
 import type { Draft } from './draft.js';
 import type { Job } from './job.js';
 import { factOfJob, stepOf } from './view.js';
-import { doubtAll, standbyGone } from './ways.js';
+import { doubtAll, presenceGone } from './ways.js';
 import type { World } from './world.js';
 
 const MINUTE = 60_000;
@@ -156,7 +156,7 @@ function checkIns(job: Job, flow: Flow, world: World): Pending[] {
       {
         at: checkIn.askedAt + world.settings.checkInGraceMinutes * MINUTE,
         happen: (draft) => {
-          standbyGone(draft, 'check-in');
+          presenceGone(draft, 'standby', 'check-in');
           draft.emit({ type: 'summoned', what: 'check-in', to: 'foreman', detail: standby, at: draft.now });
         },
       },

@@ -167,12 +167,16 @@ export function take(draft: Draft, who: Speaker): void {
   });
   doubtAll(draft, 'hand-over');
   if (draft.job.mode === 'handing-over') changeMode(draft, 'working', who, '');
-  if (draft.job.standby === who.by) standbyGone(draft, 'new-person');
+  if (draft.job.standby === who.by) presenceGone(draft, 'standby', 'new-person');
 }
 
-/** The standby is no longer there: every proof that hangs on the presence of a second person is in doubt. */
-export function standbyGone(draft: Draft, cause: 'away' | 'elsewhere' | 'check-in' | 'new-person'): void {
-  const on = cause === 'elsewhere' ? 'elsewhere' : 'away';
+/** Somebody is no longer in the bay: the proofs that hang on this person's presence are in doubt. */
+export function presenceGone(
+  draft: Draft,
+  who: 'holder' | 'standby',
+  cause: 'away' | 'elsewhere' | 'check-in' | 'new-person',
+): void {
+  const on = who === 'standby' ? 'standby' : cause === 'elsewhere' ? 'elsewhere' : 'away';
   const facts = [...draft.flow.facts.values()].filter((fact) => fact.lapse.on.includes(on));
   const ids = facts.map((fact) => fact.id);
   draft.doubt(cause, changesOfDoubt(draft.flow.rules, ids, draft.value));

@@ -79,7 +79,7 @@ export function reopenedLines(job: Job, flow: Flow, all: readonly Event[]): read
   if (stand.length > 0) lines.push(ln`Still stands: ${standing(flow, stand)}`);
   if (first.fact !== null && first.detour !== null && first.detour > 0) {
     const steps = first.detour === 1 ? '1 step' : `${first.detour} steps`;
-    lines.push(ln`${steps}, then on with: ${titleOf(job, flow, first.forStep)}.`);
+    lines.push(ln`${steps}, then on with: ${titleOf(job, flow, first.forStep).replace(/[.?]$/, '')}.`);
   }
   return lines;
 }

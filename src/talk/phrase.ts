@@ -120,6 +120,7 @@ const CAUSES: Readonly<Record<DoubtCause | 'gone' | 'value' | 'choice', string>>
   away: 'somebody away',
   'shift-end': 'shift over',
   elsewhere: 'somebody at another bay',
+  standby: 'standby away',
   gear: 'gear out or hurt',
   silence: 'no word for too long',
   pause: 'long pause',
@@ -132,7 +133,7 @@ const CAUSES: Readonly<Record<DoubtCause | 'gone' | 'value' | 'choice', string>>
   'new-person': 'standby took over the job',
   correction: 'correction',
   'tester-failed': 'tester failed its second proving',
-  gone: 'no longer so',
+  gone: 'needed again',
   value: 'value was wrong',
   choice: 'other variant',
 };

@@ -87,7 +87,7 @@ function answerTo(job: Job, world: World, crew: Crew, step: Step, ask: Ask, word
       if (ask.type === 'count') return holder('14');
       if (ask.type === 'date') return holder('2026-01');
       if (ask.type === 'batch') return holder(crew.batch);
-      return holder(`X4471-${ask.name.length}`);
+      return holder(job.fields[ask.name.replace(/-again$/, '')] ?? `X4471-${ask.name.length}`);
     case 'gear': {
       const fit = [...world.gear.values()].filter(
         (piece) => ask.kinds.includes(piece.kind) && faultOf(job, world, null, piece) === null,
