@@ -264,13 +264,4 @@ function parkingEnds(draft: Draft): void {
   draft.emit({ type: 'parking-ended', done: true, open, at: draft.now });
   if (then === 'called-off') endJob(draft, 'called-off', NOBODY);
   else changeMode(draft, 'parked', NOBODY, '');
-  if (open.length > 0) {
-    draft.emit({
-      type: 'summoned',
-      what: 'parked-open',
-      to: 'foreman',
-      detail: open.join(', '),
-      at: draft.now,
-    });
-  }
 }

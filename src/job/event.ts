@@ -387,7 +387,6 @@ export const SUMMONS = [
   'tester-out',
   'level',
   'lock',
-  'parked-open',
 ] as const;
 export type Summons = (typeof SUMMONS)[number];
 

@@ -136,13 +136,6 @@ function alertOf(job: Job, flow: Flow, events: readonly Event[], summoned: Summo
         happened: [ln`A lock is left on: ${detail}.`],
         asked: [ln`Do: its owner says LOCK OFF. Without the owner: lock removed REASON`],
       };
-    case 'parked-open':
-      return {
-        happened: [
-          ln`Parked open at ${at}: ${stopped(detail === '' ? 'see the list' : labelOf(flow, detail))}`,
-        ],
-        asked: [ln`Do: see that the bay is barred and somebody is named for the night.`],
-      };
     case 'danger-elsewhere':
       return {
         happened: [ln`${dangerName(detail === '' ? 'danger' : detail)} in ${bayOf(job.bay)}, ${at}.`],

@@ -40,7 +40,7 @@ test('piped lines are a conversation from the first line to the last', async () 
   expect(said).toMatch(/09:00 \w+ +start try-out DEMO-1\n09:00 warden +Try out\./);
   expect(said).toMatch(/09:00 \w+ +\[OK\]/);
   expect(said).toContain('09:10 warden');
-  expect(said).toContain('Done: Try out.');
+  expect(said).toContain('Try out, done');
   expect(said).not.toContain('\u001b');
 });
 
@@ -65,7 +65,7 @@ test('a terminal that is started again takes the job up where it was, and questi
   await type(['start try-out DEMO-1']);
   const said = await type(['ok', '/clock +10m', 'Sun'], '2026-03-05');
   expect(said).not.toContain('question below was seen');
-  expect(said).toContain('Done: Try out.');
+  expect(said).toContain('Try out, done');
 });
 
 test('the gear of a workshop made today is as old as it was made up to be', async () => {

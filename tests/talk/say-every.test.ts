@@ -45,7 +45,15 @@ const EVENTS: { readonly [T in Event['type']]: readonly (Event & { readonly type
     changes: [{ fact: 'cured', to: 'running', at: at + 7_200_000, starts: true }],
   })),
   answered: [
-    { type: 'answered', step: 'gap', visit: 9, ask: 0, answer: { ask: 'confirm' }, saidFor: null, ...who },
+    {
+      type: 'answered',
+      step: 'gap',
+      visit: 9,
+      ask: 0,
+      answer: { ask: 'confirm', photo: null },
+      saidFor: null,
+      ...who,
+    },
     {
       type: 'answered',
       step: 'gap',
@@ -255,7 +263,27 @@ const EVENTS: { readonly [T in Event['type']]: readonly (Event & { readonly type
     { type: 'told-danger', danger: 'smoke', bay: '1', at },
     { type: 'told-danger', danger: 'tank leaks', bay: 'Bay 3', at },
   ],
-  'told-value': [{ type: 'told-value', key: 'vehicle.nothing-here', bay: '1', at }],
+  'gear-taken': [
+    {
+      type: 'gear-taken',
+      gear: [
+        {
+          id: 'W2',
+          kind: 'wrench',
+          label: 'Wrench',
+          serial: 'Q-2',
+          tested: '2025-10-13',
+          months: 12,
+          gloveClass: null,
+          until: '2026-10-13',
+        },
+      ],
+      by: 'mara',
+      name: 'Mara Tillet',
+      at,
+    },
+  ],
+  'told-value': [{ type: 'told-value', key: 'vehicle.nothing-here', value: null, bay: '1', at }],
   summoned: (
     [
       ['stop', ''],
@@ -270,7 +298,6 @@ const EVENTS: { readonly [T in Event['type']]: readonly (Event & { readonly type
       ['tester-out', ''],
       ['level', 'Pip Lorne 1S'],
       ['lock', 'Mara Tillet'],
-      ['parked-open', 'box-open'],
     ] as const
   ).flatMap(([what, detail]) =>
     (['foreman', 'shop'] as const).map((to) => ({ type: 'summoned', what, to, detail, at })),
@@ -325,6 +352,8 @@ const REFUSALS: { readonly [W in Refusal['why']]: Refusal & { readonly why: W } 
   unclear: { why: 'unclear', because: 'two-numbers', detail: '118, 12' },
   'stop-maybe': { why: 'stop-maybe', danger: null },
   'edit-kept': { why: 'edit-kept', kept: '0.3 V' },
+  differs: { why: 'differs', said: 'X-2', before: 'X-1' },
+  'wrong-kind': { why: 'wrong-kind', key: 'vehicle.tight-start', said: '10 min' },
   'word-elsewhere': { why: 'word-elsewhere', bay: '1' },
 };
 
@@ -429,7 +458,7 @@ describe('whatever was concluded', () => {
       for (const step of real.steps) {
         step.asks.forEach((ask, index) => {
           const answers = Array.from({ length: index }, () => ({
-            answer: { ask: 'confirm' } as const,
+            answer: { ask: 'confirm', photo: null } as const,
             by: 'mara',
             at,
           }));

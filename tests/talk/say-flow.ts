@@ -14,8 +14,8 @@ facts:
   lock-on: { kind: state, label: own lock on, opening: true, personal: true, rest-on: [lead-off, loop-open], look: 'Your lock on, key in your pocket?' }
   waited: { kind: clock, label: capacitors drained, rest-on: [lead-off, loop-open], after: { vehicle: discharge-wait } }
   gear-ready: { kind: proof, label: gear tried and on, lapse: { on: [gear, shift-end] }, make-still: 'Hands out. Step back behind the barrier.' }
-  standby-here: { kind: proof, label: standby here, lapse: { on: [away, elsewhere] }, make-still: 'Hands out. Step back behind the barrier.', check-in: { every: 15 min, while: [box-open] } }
-  bus-dead: { kind: proof, label: dead on the car side, rest-on: [lock-on], warning: PACK INSIDE STILL LIVE, lapse: { silence: 30 min, on: [away, elsewhere] }, make-still: 'Hands out. Step back behind the barrier.' }
+  standby-here: { kind: proof, label: standby here, lapse: { on: [standby] }, make-still: 'Hands out. Step back behind the barrier.', check-in: { every: 15 min, while: [box-open] } }
+  bus-dead: { kind: proof, label: dead on the car side, rest-on: [lock-on], warning: PACK INSIDE STILL LIVE, lapse: { silence: 30 min, on: [away, elsewhere, standby] }, make-still: 'Hands out. Step back behind the barrier.' }
   box-open: { kind: state, label: box open, opening: true, look: 'Box open, nobody near it?' }
   box-shut: { kind: state, label: box shut, look: 'Box shut, bolts in?' }
   may-power: { kind: proof, label: clear to power }

@@ -590,7 +590,7 @@ const TOLD: readonly Told[] = [
     to: 'bay',
     after: (b) => {
       b.untilStep('box-off');
-      return b.later(3);
+      return b.later(15);
     },
     text: ['Tamsin Roake: still here? Answer HERE.'].join('\n'),
   },
@@ -603,7 +603,7 @@ const TOLD: readonly Told[] = [
     },
     text: [
       'Bay 2, DEMO-1, Mara Tillet',
-      'Standby Tamsin Roake did not answer, 08:24. Live parts are open.',
+      'Standby Tamsin Roake did not answer, 08:38. Live parts are open.',
       'Open: loop open, battery lead off, own lock on, box open.',
       'Do: send somebody there now. Name another in the bay thread: standby NAME',
     ].join('\n'),
@@ -631,7 +631,7 @@ const TOLD: readonly Told[] = [
       b.untilStep('box-off');
       return b.says('desk', {
         is: 'notice',
-        notice: { of: 'value-changed', key: 'vehicle.cover-torque', bay: '1' },
+        notice: { of: 'value-changed', key: 'vehicle.cover-torque', value: null, bay: '1' },
       });
     },
     text: [

@@ -1,0 +1,169 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import type { Flow } from '../../src/flow/flow.js';
+import { prove } from '../../src/flow/prove.js';
+import { type FactRule, type Rules, rulesOf, type StepRule } from '../../src/rule/rules.js';
+import { fact, step } from '../rule/bench-job.js';
+import { naiveWalk, type Verdict } from './naive-walk.js';
+
+const MOST_STATES = 6_000;
+const RUNS = Number(process.env.PROVE_RUNS ?? 3_000);
+
+/** A flow with nothing but what the rules read. */
+function flowOf(rules: Rules, choices: Flow['choices'], given: readonly string[]): Flow {
+  return {
+    id: 'small',
+    title: 'small',
+    start: given.length === 0,
+    park: false,
+    bundle: '',
+    given,
+    leaves: [],
+    facts: new Map(),
+    steps: rules.steps as Flow['steps'],
+    choices,
+    hazards: new Map(),
+    levels: [],
+    rules,
+  };
+}
+
+type Small = { readonly rules: Rules; readonly given: readonly string[] };
+
+const FACTS = ['a', 'b', 'c', 'd', 'e'];
+
+const factKinds = fc.constantFrom(
+  'state',
+  'state',
+  'undone',
+  'opening',
+  'opening-undone',
+  'proof',
+  'proof',
+  'after',
+  'within',
+);
+
+/** Facts rest on facts before them; steps need mostly what steps before them make. */
+const smallFlow: fc.Arbitrary<Small> = fc
+  .record({
+    facts: fc.array(
+      fc.record({ kind: factKinds, on: fc.array(fc.nat(9), { maxLength: 2 }), instead: fc.nat(9) }),
+      { minLength: 2, maxLength: 4 },
+    ),
+    steps: fc.array(
+      fc.record({
+        makes: fc.array(fc.nat(9), { maxLength: 2 }),
+        ends: fc.array(fc.nat(9), { maxLength: 2 }),
+        needs: fc.array(fc.nat(9), { maxLength: 2 }),
+        or: fc.nat(15),
+        when: fc.nat(9),
+        sets: fc.nat(19),
+        again: fc.nat(9),
+        sane: fc.nat(9),
+      }),
+      { minLength: 2, maxLength: 5 },
+    ),
+    given: fc.nat(5),
+    close: fc.nat(5),
+  })
+  .map(({ facts, steps, given, close }) => {
+    const made: FactRule[] = facts.map(({ kind, on, instead }, index) => {
+      const grounds = index === 0 ? [] : [...new Set(on.map((n) => FACTS[n % index] ?? 'a'))];
+      const other = FACTS[(index + 1) % facts.length] ?? 'a';
+      const clock = kind === 'after' || kind === 'within' ? kind : null;
+      return fact(FACTS[index] ?? 'a', clock !== null ? 'clock' : kind === 'proof' ? 'proof' : 'state', {
+        clock,
+        opening: kind.startsWith('opening'),
+        canBeUndone: kind.endsWith('undone'),
+        restOn:
+          clock !== null && grounds.length === 0 && index > 0 ? ['a'] : kind === 'within' ? [] : grounds,
+        insteadOf: clock === null && instead === 0 && facts.length > 1 ? [other] : [],
+      });
+    });
+    const before = new Set<string>(given === 0 ? ['a'] : []);
+    const ids = made.map((one) => one.id);
+    const at = (n: number) => ids[n % ids.length] ?? 'a';
+    const rules: StepRule[] = steps.map((one, index) => {
+      const known = one.sane > 0 ? [...before] : ids;
+      const needs = [
+        ...new Set(one.needs.flatMap((n) => (known.length === 0 ? [] : [known[n % known.length] ?? 'a']))),
+      ];
+      const makes = [...new Set(one.makes.map(at))];
+      const ends = [...new Set(one.ends.map(at))].filter((id) => !makes.includes(id));
+      // What its facts rest on is a need of the maker, as the checks of a flow demand.
+      const grounds = makes.flatMap((id) => made.find((rule) => rule.id === id)?.restOn ?? []);
+      const wanted = [
+        ...new Set([
+          ...needs.filter((id) => !makes.includes(id)),
+          ...grounds.filter((id) => !makes.includes(id) && before.has(id)),
+        ]),
+      ];
+      for (const id of makes) before.add(id);
+      return step(`s${index}`, {
+        needs: wanted.map((id, n) =>
+          n === 0 && one.or < 3 && !makes.includes(at(one.or)) ? [[id], [at(one.or)]] : [[id]],
+        ),
+        makes,
+        ends,
+        when:
+          one.when === 0 ? [{ reads: 'x', is: ['p'] }] : one.when === 1 ? [{ reads: 'y', is: ['q'] }] : [],
+        sets: one.sets === 0 ? { choice: 'y', options: ['q', 'r'] } : null,
+        again: one.again === 0,
+      });
+    });
+    if (close > 0) {
+      const opened = made.filter((one) => one.opening && before.has(one.id)).map((one) => one.id);
+      if (opened.length > 0) rules.push(step('last', { ends: opened }));
+    }
+    return { rules: rulesOf(made, rules), given: given === 0 ? ['a'] : [] };
+  });
+
+function reduced({ rules, given }: Small): Verdict {
+  const x = { name: 'x', from: 'vehicle', options: ['p', 'o'] } as const;
+  const { breaks } = prove(flowOf(rules, new Map([['x', x]]), given), []);
+  return {
+    stuck: breaks.some((one) => one.problem.startsWith('nothing brings back')),
+    open: breaks.some((one) => one.property === 'closed'),
+    circle: breaks.some((one) => one.problem.includes('circle') || one.problem.includes('questions')),
+  };
+}
+
+function described({ rules, given }: Small): string {
+  const facts = rules.facts.map(
+    (one) =>
+      `${one.id} ${one.clock ?? one.kind}${one.opening ? ' opening' : ''}${one.canBeUndone ? ' undone' : ''} on ${one.restOn} instead ${one.insteadOf}`,
+  );
+  const steps = rules.steps.map(
+    (one) =>
+      `${one.id} needs ${JSON.stringify(one.needs)} makes ${one.makes} ends ${one.ends} ${one.when.map((c) => `when ${c.reads}=${c.is}`)} ${one.sets === null ? '' : 'sets y'} ${one.again ? 'again' : ''}`,
+  );
+  return [`given ${given}`, ...facts, ...steps].join('\n');
+}
+
+describe('the reduced walk', () => {
+  test('finds on small flows what trying everything finds, and nothing else', () => {
+    const tally = new Map<string, number>();
+    fc.assert(
+      fc.property(smallFlow, (small) => {
+        const starts = [{ x: 'p' }, { x: 'o' }];
+        const all = naiveWalk(small.rules, starts, small.given, [], MOST_STATES);
+        const kind = all === null ? 'too big' : JSON.stringify(all);
+        tally.set(kind, (tally.get(kind) ?? 0) + 1);
+        if (all === null) return;
+        const found = reduced(small);
+        if (process.env.PROVE_COUNT !== undefined) {
+          const k = `${JSON.stringify(all)} GOT ${JSON.stringify(found)}`;
+          if (JSON.stringify(all) !== JSON.stringify(found)) tally.set(k, (tally.get(k) ?? 0) + 1);
+          return;
+        }
+        expect(found, described(small)).toEqual(all);
+      }),
+      {
+        numRuns: RUNS,
+        ...(process.env.PROVE_SEED === undefined ? {} : { seed: Number(process.env.PROVE_SEED) }),
+      },
+    );
+    console.log(tally);
+  });
+});
