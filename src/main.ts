@@ -1,5 +1,13 @@
 #!/usr/bin/env node
-import { mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import {
+  accessSync,
+  constants,
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  readFileSync,
+  writeFileSync,
+} from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { dryRun } from './channel/script/dryrun.js';
@@ -27,12 +35,15 @@ const ROOT = fileURLToPath(new URL('..', import.meta.url));
 const FLOWS = process.env.BAYWARDEN_FLOWS ?? join(ROOT, 'flows');
 const DATA = process.env.BAYWARDEN_DATA ?? '.data';
 
+/** A setting that cannot be meant. */
+class BadSetting extends Error {}
+
 const [command = 'start', ...rest] = process.argv.slice(2);
 
 try {
   process.exitCode = await run(command, rest);
 } catch (error) {
-  if (!(error instanceof LockError)) throw error;
+  if (!(error instanceof LockError || error instanceof BadSetting)) throw error;
   console.error(error.message);
   process.exitCode = 1;
 }
@@ -57,11 +68,26 @@ async function run(what: string, args: readonly string[]): Promise<number> {
   }
 }
 
+function makeDataFolder(): void {
+  try {
+    mkdirSync(DATA, { recursive: true, mode: 0o700 });
+    accessSync(DATA, constants.R_OK | constants.W_OK);
+  } catch (error) {
+    const why = error instanceof Error ? error.message : String(error);
+    throw new BadSetting(`BAYWARDEN_DATA: ${DATA} cannot be used as the data folder (${why}). Name another.`);
+  }
+}
+
 function write(text: string): void {
   process.stdout.write(`${text}\n`);
 }
 
 function flowTexts(): { name: string; text: string }[] {
+  if (!existsSync(FLOWS)) {
+    throw new BadSetting(
+      `BAYWARDEN_FLOWS: there is no folder ${FLOWS}. Name the folder with the flow files.`,
+    );
+  }
   return readdirSync(FLOWS)
     .filter((name) => name.endsWith('.yaml'))
     .sort()
@@ -77,7 +103,7 @@ async function openedFlows(verdicts: Verdicts | null): Promise<OpenedFlows> {
 }
 
 async function startTerminal(): Promise<number> {
-  mkdirSync(DATA, { recursive: true, mode: 0o700 });
+  makeDataFolder();
   const lock = takeLock(DATA);
   try {
     const flows = await openedFlows(folderVerdicts(join(DATA, 'verdicts')));

@@ -123,11 +123,12 @@ export class Desk implements Receiver {
   async tick(): Promise<void> {
     await this.outbox.flushAll();
     const now = this.parts.clock.now();
-    for (const lane of this.lanes.values()) {
-      const at = this.wakeOf(lane);
-      if (at !== null && at <= now) await lane.add(null, now);
-    }
+    const due = [...this.lanes.values()].filter((lane) => (this.wakeOf(lane) ?? now + 1) <= now);
+    // A bay whose record takes nothing now may not keep time from the others.
+    const done = await Promise.allSettled(due.map((lane) => lane.add(null, now)));
     await this.noteAlive(now);
+    const failed = done.find((one) => one.status === 'rejected');
+    if (failed !== undefined) throw failed.reason;
   }
 
   /** When time will next do something to any job, ms since 1970. */

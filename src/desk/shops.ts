@@ -9,18 +9,25 @@ export type FolderShop = ShopPort & {
   refresh(): Promise<readonly RegisterFault[]>;
 };
 
-/** Opens the register of a folder, or gives its faults: without a register there is no shop. */
+/**
+ * Opens the register of a folder. With faults in it the last good one is in force and the faults are told; without a
+ * good one there is no shop.
+ */
 export async function openFolderShop(
   folder: RegisterFolder,
 ): Promise<
-  | { readonly ok: true; readonly shop: FolderShop }
+  | { readonly ok: true; readonly shop: FolderShop; readonly faults: readonly RegisterFault[] }
   | { readonly ok: false; readonly faults: readonly RegisterFault[] }
 > {
-  const first = await folder.read();
-  if (!first.ok) return { ok: false, faults: first.faults };
+  const read = await folder.read();
+  // A bad edit of the night may not keep the bays from going on in the morning.
+  const first = read.ok ? read : await folder.lastGood();
+  const faults = read.ok ? [] : read.faults;
+  if (first === null || !first.ok) return { ok: false, faults };
   let register = first.register;
   return {
     ok: true,
+    faults,
     shop: {
       register: () => register,
       refresh: async () => {

@@ -10,8 +10,10 @@ import { type Checked, carKey, checkRegister, type Texts } from './register.js';
 
 /** The register's folder. Reads and writes come one after the other; what a person edits meanwhile is seen. */
 export type RegisterFolder = {
-  /** Reads and checks all hand-edited documents. */
+  /** Reads and checks all hand-edited documents. What is free of faults is kept as the last good register. */
   read(): Promise<Checked>;
+  /** The register as it was last free of faults, from whichever run; null when it never was. */
+  lastGood(): Promise<Checked | null>;
   /**
    * Edits a document as it is on the disk now. The whole register is checked first: with a fault in it, nothing is
    * written.
@@ -54,6 +56,8 @@ export function openRegister(folder: string, files: Files = NODE_FILES): Registe
     return run;
   };
 
+  const good = join(folder, 'last-good.json');
+
   const texts = async (): Promise<Texts> => {
     const found = DOCUMENT_NAMES.map(async (name) => [name, await files.read(join(folder, name))] as const);
     return Object.fromEntries(await Promise.all(found)) as Texts;
@@ -84,7 +88,19 @@ export function openRegister(folder: string, files: Files = NODE_FILES): Registe
     });
 
   return {
-    read: () => inTurn(async () => checkRegister(await texts())),
+    read: () =>
+      inTurn(async () => {
+        const now = await texts();
+        const checked = checkRegister(now);
+        const text = JSON.stringify(now);
+        if (checked.ok && (await files.read(good)) !== text) await writeDocument(files, good, text);
+        return checked;
+      }),
+    lastGood: () =>
+      inTurn(async () => {
+        const text = await files.read(good);
+        return text === null ? null : checkRegister(JSON.parse(text) as Texts);
+      }),
     change,
     nextId: (asked, isTaken) =>
       inTurn(async () => {

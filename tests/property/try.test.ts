@@ -1,6 +1,7 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { test } from 'vitest';
-import { openFlows } from '../../src/desk/flows.js';
+import { loadFlows } from '../../src/flow/load.js';
+import { openFlows, sha256 } from '../../src/desk/flows.js';
 import { printFault } from '../../src/flow/fault.js';
 
 test('x', async () => {
@@ -12,8 +13,9 @@ test('x', async () => {
     ...read(new URL('../../flows/', import.meta.url)),
     ...read(new URL('trials/', import.meta.url)),
   ];
+  const skip = new Set([...loadFlows(files, sha256).flows.values()].filter((f) => ['disconnect-fuse'].includes(f.id)).map((f) => f.bundle));
   const t = performance.now();
-  const opened = await openFlows(files, null);
+  const opened = await openFlows(files, { has: async (b) => skip.has(b), keep: async () => undefined });
   for (const f of opened.faults) console.log(printFault(f));
   for (const u of opened.unproved) console.log(u.flow, u.words.join('\n'));
   console.log(opened.source.startable(), performance.now() - t);

@@ -1,8 +1,9 @@
 import { join } from 'node:path';
 import { clearLine, createInterface, cursorTo, type Interface } from 'node:readline';
-import { type Clock, wallClock } from '../../desk/clock.js';
+import { type Clock, VirtualClock, wallClock } from '../../desk/clock.js';
 import { Desk } from '../../desk/desk.js';
 import type { FlowSource } from '../../desk/flow-source.js';
+import { poke } from '../../desk/poke.js';
 import { openFolderShop } from '../../desk/shops.js';
 import { openNodeDisk } from '../../journal/node-disk.js';
 import { openRegister } from '../../shop/folder.js';
@@ -12,7 +13,6 @@ import { faultLines, type Talk, takeLine } from './conversation.js';
 import { openRoom } from './room.js';
 import { scriptChannel } from './script-channel.js';
 import { labelOf, openTranscript } from './transcript.js';
-import { keepTime } from './walk.js';
 import { writePractice } from './workshop.js';
 
 export type TerminalParts = {
@@ -53,7 +53,10 @@ export async function runTerminal(parts: TerminalParts): Promise<number> {
     );
     return 1;
   }
-  const { shop } = opened;
+  const { shop, faults } = opened;
+  if (faults.length > 0) {
+    print(`The register in ${folder} has faults. The last good one is in force:`, ...faultLines(faults));
+  }
 
   // A new room on old data: its places have to come after those that the journals know.
   const prefix = `${String(clock.now()).padStart(14, '0')}.`;
@@ -91,7 +94,7 @@ export async function runTerminal(parts: TerminalParts): Promise<number> {
   print(...banner({ data, fresh, register, now: clock.now(), flows: flows.startable(), ...state }));
   const desk = await Desk.open({ disk: openNodeDisk(data), clock, channel, shop, flows });
   if (desk.reports.length > 0) print('Found at the start:', ...desk.reports.map((report) => `  ${report}`));
-  const time = keepTime(desk, clock);
+  const time = clock instanceof VirtualClock ? null : poke(desk);
 
   const talk: Talk = {
     desk,
@@ -118,12 +121,11 @@ export async function runTerminal(parts: TerminalParts): Promise<number> {
   try {
     for await (const line of lines) {
       if ((await takeLine(talk, line)) === 'quit') break;
-      time.plan();
       lines.setPrompt(promptText());
       if (onScreen) lines.prompt();
     }
   } finally {
-    time.stop();
+    time?.stop();
     lines.close();
     lines = null;
     await desk.close();

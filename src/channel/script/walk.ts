@@ -1,5 +1,5 @@
 import { DateTime } from 'luxon';
-import { type Clock, VirtualClock } from '../../desk/clock.js';
+import type { VirtualClock } from '../../desk/clock.js';
 import type { Desk } from '../../desk/desk.js';
 import { NotTaken } from '../../desk/port.js';
 
@@ -57,36 +57,4 @@ export function nextTime(now: number, time: string, zone: string): number {
   const today = local.set({ hour: hour ?? 0, minute: minute ?? 0, second: 0, millisecond: 0 });
   const next = today.toMillis() > now ? today : today.plus({ days: 1 });
   return next.toMillis();
-}
-
-/** Time is looked at this often at least, and at most: a disk that is full may not keep the computer busy. */
-const LONGEST_MS = 30_000;
-const SHORTEST_MS = 250;
-
-/** Runs wake-ups as they fall due, by the wall clock. */
-export function keepTime(
-  desk: Pick<Desk, 'nextWake' | 'tick'>,
-  clock: Clock,
-): { plan(): void; stop(): void } {
-  let timer: NodeJS.Timeout | null = null;
-  let stopped = clock instanceof VirtualClock;
-  const plan = () => {
-    if (timer !== null) clearTimeout(timer);
-    if (stopped) return;
-    const left = (desk.nextWake() ?? Number.POSITIVE_INFINITY) - clock.now();
-    timer = setTimeout(
-      () => {
-        void tickKept(desk).then(plan);
-      },
-      Math.min(LONGEST_MS, Math.max(SHORTEST_MS, left)),
-    );
-  };
-  plan();
-  return {
-    plan,
-    stop: () => {
-      stopped = true;
-      if (timer !== null) clearTimeout(timer);
-    },
-  };
 }

@@ -1,0 +1,111 @@
+import { photoInput } from '../../src/channel/script/inputs.js';
+import type { Job } from '../../src/job/job.js';
+import type { Input } from '../../src/job/input.js';
+import { worldOf } from '../../src/shop/world.js';
+import { type Crew, rightAnswer } from '../crew/crew.js';
+import { type Floor, MINUTE } from './floor.js';
+
+/** Readings that a good day brings, for every question of the demo flows. */
+const READINGS = {
+  'charge-state': '30 %',
+  'cell-hottest': '24 °C',
+  'cell-coldest': '23 °C',
+  'insulation-before': '4 MΩ',
+  'pad-front': '520 mm',
+  'pad-rear': '1980 mm',
+  'pack-skin': '21 °C',
+  'air-temp': '21 °C',
+  humidity: '45 %',
+  'panel-temp': '21 °C',
+  'tools-out': '12 pcs',
+  'bolts-old': '10 pcs',
+  'own-tools-out': '12 pcs',
+  'own-bolts-old': '10 pcs',
+  'air-pressure': '1000 mbar',
+  'p-start': '30 mbar',
+  't-start': '21 °C',
+  'p-end': '29.9 mbar',
+  't-end': '21 °C',
+  'insulation-plus': '50 MΩ',
+  'insulation-minus': '60 MΩ',
+  'pack-temp': '21 °C',
+};
+
+/** Fields that have to suit what was said before. */
+const FIELDS: Readonly<Record<string, string>> = {
+  'fuse-made': '2025-11',
+  'bolts-new': '10',
+  'bolts-out': '10',
+  'odometer-before': '81214',
+  'odometer-after': '81219',
+  'tools-in': '12',
+};
+
+const STANDBY: Readonly<Record<string, string>> = { mara: 'tamsin', jory: 'wilf' };
+
+/** What a good crew says next in a bay; null when only time can help. */
+export function nextInput(floor: Floor, bay: string): Input | null {
+  const { desk, register, clock, room } = floor;
+  const job = desk.jobOf(bay);
+  const flow = desk.flowOf(bay);
+  if (job === null || flow === null) return null;
+  const world = worldOf(register, {
+    now: clock.now(),
+    elsewhere: new Map(),
+    standbyElsewhere: new Map(),
+    draw: 0,
+  });
+  if (job.checkIn?.askedAt != null && job.standby !== null) return floor.input(job.standby, 'here', { bay });
+  const crew: Crew = {
+    foreman: 'orla',
+    standby: STANDBY[job.holder] ?? 'tamsin',
+    batch: [...register.sealants.keys()][0] ?? '',
+    readings: READINGS,
+    value: '10 min',
+  };
+  const next = rightAnswer(job, flow, world, crew);
+  if (next === null) return null;
+  const step = flow.steps.find(({ id }) => id === job.asked?.step);
+  const ask = job.asked?.what === 'step' && !job.asked.ended ? step?.asks[job.asked.answers.length] : undefined;
+  const field = ask?.ask === 'field' ? FIELDS[ask.name] : undefined;
+  if (field !== undefined && next.by === job.holder) return floor.input(next.by, field, { bay });
+  const { body } = next;
+  if (body.is === 'photo') return floor.input(next.by, '', { bay, ...photoInput(room, bay, body.name) });
+  if (body.is !== 'text') throw new Error(`the crew does not send a ${body.is}`);
+  return floor.input(next.by, body.text, { bay });
+}
+
+const ended = (job: Job | null) => job === null;
+
+/** A whole job by a good crew, an input a minute. `each` runs after every input and every wait. */
+export async function wholeJob(
+  floor: Floor,
+  { flow, car, bay = '1', holder = 'mara' }: { flow: string; car: string; bay?: string; holder?: string },
+  each: () => Promise<void> = async () => undefined,
+  most = 400,
+): Promise<number> {
+  const say = async (input: Input) => {
+    floor.room.say(bay, input.by, saidAs(input), floor.clock.now());
+    await floor.send(input);
+    await each();
+  };
+  await say(floor.input(holder, `start ${flow} ${car}`, { bay }));
+  for (let turn = 1; turn <= most; turn++) {
+    if (ended(floor.desk.jobOf(bay))) return turn;
+    const next = nextInput(floor, bay);
+    if (next === null) {
+      const wake = floor.desk.nextWake();
+      if (wake === null) throw new Error(`nobody says anything at ${floor.desk.jobOf(bay)?.asked?.step}`);
+      await floor.later((wake - floor.clock.now()) / MINUTE);
+      await each();
+      continue;
+    }
+    await say(next);
+    await floor.later(1);
+  }
+  throw new Error(`the job does not end; it is at ${floor.desk.jobOf(bay)?.asked?.step ?? 'nothing'}`);
+}
+
+function saidAs({ body }: Input): string {
+  return body.is === 'text' ? body.text : body.is === 'photo' ? `(photo ${body.name})` : '';
+}
