@@ -85,8 +85,23 @@ test('a register with faults is told, not overwritten', async () => {
   const input = new PassThrough();
   input.end();
   expect(await runTerminal({ data, flows: await tryOut(), input, output, clock: new VirtualClock(0) })).toBe(
+    0,
+  );
+  const said = String(output.read());
+  expect(said).toMatch(/bays\.json:1:\d+: /);
+  expect(said).toContain('The last good one is in force');
+  expect(readFileSync(path, 'utf8')).toContain('"id": "1"');
+});
+
+test('a register that never was good is no shop', async () => {
+  const { mkdirSync, writeFileSync } = await import('node:fs');
+  mkdirSync(join(data, 'register'), { recursive: true });
+  writeFileSync(join(data, 'register', 'bays.json'), '{ "bays": [ { "id": "1" } ] }');
+  const output = new PassThrough();
+  const input = new PassThrough();
+  input.end();
+  expect(await runTerminal({ data, flows: await tryOut(), input, output, clock: new VirtualClock(0) })).toBe(
     1,
   );
-  expect(String(output.read())).toMatch(/bays\.json:1:\d+: /);
-  expect(readFileSync(path, 'utf8')).toContain('"id": "1"');
+  expect(String(output.read())).toContain('Correct them and start again');
 });
