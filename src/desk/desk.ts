@@ -212,6 +212,7 @@ export class Desk implements Receiver {
       await this.send(lane, folded.id, seq, full);
     }
     if (ended) await this.endJob(lane, folded, seq);
+    await this.takeOut(folded, line.events);
     this.notify(lane, folded, seq, noticesOf(folded, line.events));
   }
 
@@ -273,6 +274,14 @@ export class Desk implements Receiver {
   private async sayUnkept(lane: Lane, key: string, post: Post): Promise<void> {
     const out = { key: `unkept:${key}:${post.to}`, bay: lane.bay, job: null, post, again: false };
     await this.outbox.send(out, async () => undefined);
+  }
+
+  /** A tester that did not prove itself is not used in any bay until somebody has looked at it. */
+  private async takeOut(job: Job, events: readonly Event[]): Promise<void> {
+    for (const event of events) {
+      if (event.type !== 'summoned' || event.what !== 'tester-out' || event.detail === '') continue;
+      await this.parts.shop.takeOut(event.detail, `failed its second proving, job ${job.id}`);
+    }
   }
 
   private notify(lane: Lane, job: Job, seq: number, notices: readonly Sent[]): void {

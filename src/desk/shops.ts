@@ -37,6 +37,13 @@ export async function openFolderShop(
         return [];
       },
       nextJobId: (key, month, isTaken) => folder.nextId({ site: register.shop.site, month, key }, isTaken),
+      takeOut: async (id, reason) => {
+        const again = await folder.change('gear.json', (document) => {
+          const piece = document.gear.find((one) => one.id === id);
+          if (piece !== undefined && piece.out === undefined) piece.out = reason;
+        });
+        if (again.ok) register = again.register;
+      },
       fileEnded: async (ended) => {
         const { job, seq, registration, due, flow, bay, startedAt, endedAt, how } = ended;
         await folder.fileDue({ job, seq, registration, due });
@@ -47,7 +54,8 @@ export async function openFolderShop(
 }
 
 /** A register in memory, for dry runs and tests: the same answers every time, nothing on disk. */
-export function memoryShop(register: Register): ShopPort & { readonly ended: readonly EndedJob[] } {
+export function memoryShop(opened: Register): ShopPort & { readonly ended: readonly EndedJob[] } {
+  let register = opened;
   const given = new Map<string, string>();
   const ended: EndedJob[] = [];
   return {
@@ -62,6 +70,11 @@ export function memoryShop(register: Register): ShopPort & { readonly ended: rea
         given.set(key, id);
         return id;
       }
+    },
+    takeOut: async (id, reason) => {
+      const piece = register.gear.get(id);
+      if (piece === undefined || piece.out !== null) return;
+      register = { ...register, gear: new Map(register.gear).set(id, { ...piece, out: reason }) };
     },
     fileEnded: async (job) => {
       if (!ended.some((one) => one.job === job.job)) ended.push(job);

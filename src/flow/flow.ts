@@ -43,9 +43,10 @@ export type Amount = Quantity | ValueRef;
 
 /**
  * What, apart from hold, stop, handover, park and a long pause, puts a proof in doubt: the holder goes away or acts
- * in another bay, the standby goes away, acts elsewhere or does not answer, the shift ends, gear is hurt or changed.
+ * in another bay, the standby goes away, acts elsewhere or does not answer, the shift ends, gear is hurt or changed,
+ * the tester turns out not to have been good.
  */
-export const LAPSE_CAUSES = ['away', 'elsewhere', 'standby', 'shift-end', 'gear'] as const;
+export const LAPSE_CAUSES = ['away', 'elsewhere', 'standby', 'shift-end', 'gear', 'tester'] as const;
 export type LapseCause = (typeof LAPSE_CAUSES)[number];
 
 export type Fact = FactRule & {

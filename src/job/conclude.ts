@@ -1,5 +1,4 @@
 import type { Ask, Step } from '../flow/flow.js';
-import { changesOfDoubt } from '../rule/change.js';
 import { valueIn } from '../units/quantity.js';
 import { completeStep } from './advance.js';
 import { judgeStep } from './calculation.js';
@@ -9,6 +8,7 @@ import type { Answer, Figure, Value } from './event.js';
 import { judgeAnswer } from './judge.js';
 import type { Judgement } from './judgement.js';
 import { batchNamed } from './taken.js';
+import { testerLapses } from './time.js';
 import { changeMode, nameOf, stop } from './ways.js';
 
 /** Judges what was answered and puts the next question, or closes the step. */
@@ -66,9 +66,7 @@ function keepFigures(draft: Draft, figures: readonly Figure[]): void {
 /** A tester that failed its second proving has proved nothing today: here, and wherever else it was used. */
 function testerOut(draft: Draft): void {
   const tester = Object.values(draft.job.gear).find((used) => used.kind === 'tester');
-  const facts = [...draft.flow.facts.values()].filter((fact) => fact.lapse.on.includes('gear'));
-  const ids = facts.map((fact) => fact.id);
-  draft.doubt('tester-failed', changesOfDoubt(draft.flow.rules, ids, draft.value));
+  testerLapses(draft);
   const detail = tester?.id ?? '';
   draft.emit({ type: 'summoned', what: 'tester-out', to: 'shop', detail, at: draft.now });
 }

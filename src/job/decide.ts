@@ -11,7 +11,7 @@ import type { GlobalWord, Heard } from './heard.js';
 import { type Input, type Notice, wordsOf } from './input.js';
 import type { Job } from './job.js';
 import { logAirNow } from './meanwhile.js';
-import { bringUp, gearLapses } from './time.js';
+import { bringUp, gearLapses, testerLapses } from './time.js';
 import {
   handOver,
   hold,
@@ -317,7 +317,7 @@ function hearNotice(draft: Draft, notice: Notice): void {
     case 'danger':
       return draft.emit({ type: 'told-danger', danger: notice.danger, bay: notice.bay, at: draft.now });
     case 'gear-out':
-      if (Object.values(job.gear).some((used) => used.id === notice.gear)) gearLapses(draft);
+      if (Object.values(job.gear).some((used) => used.id === notice.gear)) testerLapses(draft);
       return;
     case 'value-changed':
       return draft.emit({

@@ -1,7 +1,8 @@
-import type { Flow } from '../flow/flow.js';
+import type { Flow, LapseCause } from '../flow/flow.js';
 import { changesOfDoubt, changesOfLoss } from '../rule/change.js';
 import type { FactId } from '../rule/rules.js';
 import type { Draft } from './draft.js';
+import type { DoubtCause } from './event.js';
 import type { Job } from './job.js';
 import { factOfJob, stepOf } from './view.js';
 import { doubtAll, presenceGone } from './ways.js';
@@ -90,10 +91,16 @@ function shiftEnds(draft: Draft): void {
   if (draft.job.shiftEndsAt !== null) draft.emit({ type: 'shift-noted', endsAt: null, at: draft.now });
 }
 
-function lapse(draft: Draft, cause: 'shift-end' | 'gear'): void {
-  const facts = [...draft.flow.facts.values()].filter((fact) => fact.lapse.on.includes(cause));
+function lapse(draft: Draft, on: LapseCause, cause: DoubtCause = on): void {
+  const facts = [...draft.flow.facts.values()].filter((fact) => fact.lapse.on.includes(on));
   const ids = facts.map((fact) => fact.id);
   draft.doubt(cause, changesOfDoubt(draft.flow.rules, ids, draft.value));
+}
+
+/** A tester that failed its second proving has proved nothing today, here and wherever else it was used. */
+export function testerLapses(draft: Draft): void {
+  lapse(draft, 'tester', 'tester-failed');
+  lapse(draft, 'gear', 'tester-failed');
 }
 
 /** Gloves hurt or soiled, gear taken out: what rests on the gear is in doubt. */

@@ -5,6 +5,7 @@ import {
   type Choices,
   FACT_VALUES,
   type FactId,
+  type FactRule,
   type FactValue,
   openKey,
   type Route,
@@ -42,11 +43,14 @@ export function newCourse(rules: Rules, choices: Choices, given: readonly FactId
 }
 
 export function copyCourse(course: Course): Course {
+  const { front, route, choices } = course;
   return {
-    ...course,
     values: course.values.slice(),
     closed: course.closed.slice(),
     shelved: course.shelved.slice(),
+    front,
+    route,
+    choices,
   };
 }
 
@@ -76,17 +80,46 @@ export function applyChanges(rules: Rules, course: Course, changes: readonly Cha
   for (const change of changes) setValue(rules, course, change.fact, change.to);
 }
 
+/** What turns on the choices alone, kept for as long as the object that holds them. */
+type Given = { readonly applies: Uint8Array; readonly known: Map<number, readonly FactRule[]> };
+
+const givens = new WeakMap<Rules, WeakMap<Choices, Given>>();
+
+function givenBy(rules: Rules, choices: Choices): Given {
+  let table = givens.get(rules);
+  if (table === undefined) {
+    table = new WeakMap();
+    givens.set(rules, table);
+  }
+  let given = table.get(choices);
+  if (given === undefined) {
+    given = {
+      applies: Uint8Array.from(rules.steps, (step) => (applies(step, choices) ? 1 : 0)),
+      known: new Map(),
+    };
+    table.set(choices, given);
+  }
+  return given;
+}
+
+/** Whether the step at `index` belongs to the job as it was chosen. */
+export function appliesIn(rules: Rules, course: Course, index: number): boolean {
+  return givenBy(rules, course.choices).applies[index] === 1;
+}
+
 /** The course as the rules see it. `look` may answer for life; without it everything is as it was left. */
 export function viewOf(rules: Rules, course: Course, look?: (fact: FactId) => FactValue): View {
   const peek = (fact: FactId) => factValue(rules, course, fact);
+  const given = givenBy(rules, course.choices);
   return {
     route: course.route,
     front: course.front,
     look: look ?? peek,
     peek,
     closed: (index) => course.closed[index] === 1,
-    applies: (index) => applies(stepAt(rules, index), course.choices),
+    applies: (index) => given.applies[index] === 1,
     shelved: (index) => course.shelved[index] === 1,
+    known: given.known,
   };
 }
 

@@ -25,6 +25,8 @@ export type View = {
   readonly applies: (index: number) => boolean;
   /** While parking: steps of the job that were open when parking began, and wait for the resume. */
   readonly shelved: (index: number) => boolean;
+  /** What the steps depend on, once worked out: the same for all courses of the same choices. Only for speed. */
+  readonly known?: Map<number, readonly FactRule[]>;
 };
 
 export type Next =
@@ -54,7 +56,7 @@ export function next(rules: Rules, view: View, together = true): Next {
   if (index === null) return { do: 'end' };
   const step = stepAt(rules, index);
   if (index > view.front && closesUnshown(step, view)) return { do: 'close', index };
-  return lacking(rules, view, index, step.needs, together) ?? { do: 'show', index };
+  return lacking(rules, view, index, step.needs, together, view.known) ?? { do: 'show', index };
 }
 
 /**
@@ -105,25 +107,23 @@ function lacking(
   index: number,
   needs: readonly Need[],
   together: boolean,
+  known?: Map<number, readonly FactRule[]>,
 ): Next | null {
-  const ways = needs.map((need) => wayOf(rules, view, index, need));
   const seen = new Map<FactId, FactValue>();
   const value = (id: FactId): FactValue => {
-    let known = seen.get(id);
-    if (known === undefined) {
-      known = view.look(id);
-      seen.set(id, known);
+    let found = seen.get(id);
+    if (found === undefined) {
+      found = view.look(id);
+      seen.set(id, found);
     }
-    return known;
+    return found;
   };
-  const depends = dependencies(rules, view, index, ways);
+  const depends = dependenciesOf(rules, view, index, needs, value, known);
 
   const due: FactId[] = [];
   for (const fact of depends) {
     if (fact.kind !== 'state' || !fact.canLook || value(fact.id) !== 'doubt') continue;
-    const grounded = fact.restOn.every(
-      (id) => due.includes(id) || ['stands', 'running'].includes(read(rules, value, id)),
-    );
+    const grounded = fact.restOn.every((id) => due.includes(id) || isGood(read(rules, value, id)));
     if (!grounded) continue;
     due.push(fact.id);
     if (!together) break;
@@ -142,12 +142,16 @@ function lacking(
   return running.length > 0 ? { do: 'wait', facts: running, index } : null;
 }
 
+function isGood(value: FactValue): boolean {
+  return value === 'stands' || value === 'running';
+}
+
 /** Of a need with several ways, the one that stands, else the one whose maker stands last on the route. */
-function wayOf(rules: Rules, view: View, index: number, need: Need): Way {
+function wayOf(rules: Rules, view: View, index: number, need: Need, value: (fact: FactId) => FactValue): Way {
   const only = need[0];
   if (only === undefined) return [];
   if (need.length === 1) return only;
-  const standing = need.find((way) => way.every((fact) => read(rules, view.peek, fact) === 'stands'));
+  const standing = need.find((way) => way.every((fact) => read(rules, value, fact) === 'stands'));
   if (standing !== undefined) return standing;
   let best = only;
   let bestAt = -1;
@@ -166,6 +170,36 @@ function remakeAt(rules: Rules, view: View, index: number, fact: FactId): number
   const maker = makerOf(rules, view, index, fact, []);
   if (maker !== null) return maker;
   return needsMaker(rules, view, fact) ? -1 : 0;
+}
+
+/**
+ * What a step depends on turns on the values only where a need has several ways; else it is the same whenever the
+ * step is the first open one: which of the makers before it are eligible turns on the choices, and while parking
+ * on the front.
+ */
+function dependenciesOf(
+  rules: Rules,
+  view: View,
+  index: number,
+  needs: readonly Need[],
+  value: (fact: FactId) => FactValue,
+  known: Map<number, readonly FactRule[]> | undefined,
+): readonly FactRule[] {
+  const workOut = () =>
+    dependencies(
+      rules,
+      view,
+      index,
+      needs.map((need) => wayOf(rules, view, index, need, value)),
+    );
+  if (known === undefined || needs.some((need) => need.length > 1)) return workOut();
+  const place = view.route === 'job' ? index : (view.front + 2) * rules.steps.length + index;
+  let found = known.get(place);
+  if (found === undefined) {
+    found = workOut();
+    known.set(place, found);
+  }
+  return found;
 }
 
 /** The needs and all that they rest on: grounds before what rests on them, else in route order. */

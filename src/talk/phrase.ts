@@ -122,6 +122,7 @@ const CAUSES: Readonly<Record<DoubtCause | 'gone' | 'value' | 'choice', string>>
   elsewhere: 'somebody at another bay',
   standby: 'standby away',
   gear: 'gear out or hurt',
+  tester: 'tester not good',
   silence: 'no word for too long',
   pause: 'long pause',
   hold: 'hold',

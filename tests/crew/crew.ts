@@ -1,22 +1,27 @@
-import type { Ask, Flow, Step } from '../../src/flow/flow.js';
+import type { Ask, Flow, Limits, Step } from '../../src/flow/flow.js';
 import { faultOf } from '../../src/job/fit.js';
 import type { Body } from '../../src/job/input.js';
 import type { Job } from '../../src/job/job.js';
 import { boltsOf } from '../../src/job/tighten.js';
-import { valueOfRef } from '../../src/job/value.js';
+import { amountOf, valueOfRef } from '../../src/job/value.js';
 import type { World } from '../../src/job/world.js';
+import type { Quantity } from '../../src/units/quantity.js';
 
 /** What a good crew says next: who, and what. Null when only time can help. */
 export type Said = { readonly by: string; readonly body: Body };
 
 export type Crew = {
   readonly foreman: string;
+  /** Releases while the foreman turns the bolts. */
+  readonly deputy?: string;
   readonly standby: string;
   readonly batch: string;
   /** Readings that pass their judgement, by name, with unit. */
   readonly readings: Readonly<Record<string, string>>;
   /** Values for a vehicle that lacks them. */
   readonly value: string;
+  /** The same by key, where `value` is of the wrong kind. */
+  readonly values?: Readonly<Record<string, string>>;
 };
 
 const text = (words: string): Body => ({ is: 'text', text: words });
@@ -24,7 +29,10 @@ const text = (words: string): Body => ({ is: 'text', text: words });
 /** The answer of a good crew to whatever the job now asks. */
 export function rightAnswer(job: Job, flow: Flow, world: World, crew: Crew): Said | null {
   const holder = (words: string): Said => ({ by: job.holder, body: text(words) });
-  const foreman = (words: string): Said => ({ by: crew.foreman, body: text(words) });
+  const foreman = (words: string): Said => ({
+    by: job.holder === crew.foreman ? (crew.deputy ?? crew.foreman) : crew.foreman,
+    body: text(words),
+  });
   switch (job.mode) {
     case 'paused':
     case 'parked':
@@ -39,7 +47,7 @@ export function rightAnswer(job: Job, flow: Flow, world: World, crew: Crew): Sai
       return null;
     default:
   }
-  if (job.missing !== null) return foreman(`value ${job.missing} ${crew.value} manual 1.1`);
+  if (job.missing !== null) return foreman(`value ${job.missing} ${crew.values?.[job.missing] ?? crew.value} manual 1.1`);
   const { asked } = job;
   if (asked === null) {
     if (job.oldLock !== null) return { by: job.oldLock, body: text('lock off') };
@@ -62,6 +70,13 @@ function answerTo(job: Job, world: World, crew: Crew, step: Step, ask: Ask, word
     case 'reading': {
       const by = ask.by === 'second' ? (job.standby ?? crew.standby) : job.holder;
       if (ask.limits?.is === 'nil') return { by, body: text(`0 ${ask.unit}`) };
+      const exact = ask.limits?.is === 'between' ? exactly(job, ask.limits) : null;
+      if (exact !== null) return { by, body: text(`${exact.value} ${exact.unit}`) };
+      const start = valueOfRef(job, TIGHT_START);
+      if (ask.name === 'p-start' && start !== null) return { by, body: text(`${start.value} ${start.unit}`) };
+      if (ask.name === 'p-end' && start !== null) {
+        return { by, body: text(`${(start.value - 0.1).toFixed(1)} ${start.unit}`) };
+      }
       const known = crew.readings[ask.name];
       if (known === undefined) throw new Error(`the crew has no reading for ${ask.name} (${ask.unit})`);
       return { by, body: text(known) };
@@ -105,6 +120,14 @@ function answerTo(job: Job, world: World, crew: Crew, step: Step, ask: Ask, word
     case 'word':
       return holder(word ?? '');
   }
+}
+
+const TIGHT_START = { from: 'vehicle', name: 'tight-start' } as const;
+
+/** The only value that limits leave, such as a count of bolts. */
+function exactly(job: Job, { min, max }: Limits & { is: 'between' }): Quantity | null {
+  const [from, to] = [min, max].map((amount) => (amount === null ? null : amountOf(job, amount)));
+  return from != null && to != null && from.value === to.value ? from : null;
 }
 
 function photo(name: string): Body {

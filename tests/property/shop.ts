@@ -1,0 +1,94 @@
+import { readdirSync, readFileSync } from 'node:fs';
+import { openFlows } from '../../src/desk/flows.js';
+import type { FlowSource } from '../../src/desk/flow-source.js';
+import { printFault } from '../../src/flow/fault.js';
+import { PEOPLE } from '../../src/shop/demo/people.js';
+import { VEHICLES } from '../../src/shop/demo/vehicles.js';
+import { printRegisterFault } from '../../src/shop/fault.js';
+import { printJson } from '../../src/shop/json.js';
+import { checkRegister, type Register } from '../../src/shop/register.js';
+import { type Crew } from '../crew/crew.js';
+import { demoTexts } from '../shop/folders.js';
+
+/** The repository's flows and the trials. Whether they are proved is another test's business. */
+export async function openTrials(): Promise<FlowSource> {
+  const read = (folder: URL) =>
+    readdirSync(folder)
+      .filter((name) => name.endsWith('.yaml'))
+      .map((name) => ({ name, text: readFileSync(new URL(name, folder), 'utf8') }));
+  const files = [
+    ...read(new URL('../../flows/', import.meta.url)),
+    ...read(new URL('trials/', import.meta.url)),
+  ];
+  const opened = await openFlows(files, { has: async () => true, keep: async () => undefined });
+  if (opened.faults.length > 0) throw new Error(opened.faults.map(printFault).join('\n'));
+  return opened.source;
+}
+
+const sky = { level: '3S', until: '2027-01-31' };
+const [teasel] = VEHICLES.models;
+
+/** The demo workshop with a second foreman, one more technician, and cars of every variant and a gap. */
+export function trialRegister(): Register {
+  if (teasel === undefined) throw new Error('the demo workshop has no Teasel');
+  const { 'pyro-wait': _wait, 'cell-temp-max': _temp, 'cover-torque': _torque, ...values } = teasel.values;
+  const people = [
+    ...PEOPLE.people,
+    { id: 'fern', name: 'Fern Askew', roles: ['foreman' as const], levels: [sky] },
+    { id: 'nell', name: 'Nell Garrod', roles: ['technician' as const], levels: [sky] },
+  ];
+  const models = [...VEHICLES.models, { ...teasel, id: 'teasel-gaps', name: 'Teasel (gaps)', values }];
+  const cars = [
+    ...VEHICLES.cars,
+    {
+      registration: 'DEMO-5',
+      model: 'moorhen',
+      odometerKm: null,
+      kmPerYear: null,
+      choices: { access: 'hatch', order: 'lv-first' },
+    },
+    { registration: 'DEMO-6', model: 'teasel-gaps', odometerKm: 12000, kmPerYear: null },
+  ];
+  const checked = checkRegister(
+    demoTexts({
+      'people.json': printJson({ ...PEOPLE, people }),
+      'vehicles.json': printJson({ ...VEHICLES, models, cars }),
+    }),
+  );
+  if (!checked.ok) throw new Error(checked.faults.map(printRegisterFault).join('\n'));
+  return checked.register;
+}
+
+/** Who works in a bay, and what they read. */
+export type BayCrew = Crew & { readonly bay: string; readonly holders: readonly [string, string] };
+
+const good = {
+  batch: 'MS4-2601',
+  value: '10 min',
+  values: { 'vehicle.pyro-wait': '3 min', 'vehicle.cell-temp-max': '45 °C', 'vehicle.cover-torque': '8 N·m' },
+  readings: {
+    'charge-state': '30 %',
+    'cell-hottest': '24 °C',
+    'cell-coldest': '23 °C',
+    'insulation-before': '4 MΩ',
+    'pad-front': '520 mm',
+    'pad-rear': '1980 mm',
+    'pack-skin': '21 °C',
+    'air-temp': '21 °C',
+    humidity: '45 %',
+    'panel-temp': '21 °C',
+    'tools-out': '14 pcs',
+    'own-tools-out': '14 pcs',
+    'air-pressure': '1000 mbar',
+    't-start': '21 °C',
+    't-end': '21 °C',
+    'insulation-plus': '50 MΩ',
+    'insulation-minus': '60 MΩ',
+    'pack-temp': '21 °C',
+  },
+};
+
+export const CREWS: readonly BayCrew[] = [
+  { ...good, bay: '2', foreman: 'orla', deputy: 'fern', standby: 'tamsin', holders: ['mara', 'orla'] },
+  { ...good, bay: '1', foreman: 'fern', deputy: 'orla', standby: 'wilf', holders: ['jory', 'nell'] },
+];
