@@ -46,6 +46,8 @@ export type Parts = {
   readonly channel: Channel;
   readonly shop: ShopPort;
   readonly flows: FlowSource;
+  /** Chance for drawing gate words, from the journal's last hash, unless a script wants the same words every time. */
+  readonly draw?: (hash: string) => number;
 };
 
 /** What a line of the shop journal says: words without a job, and what was answered. */
@@ -165,7 +167,7 @@ export class Desk implements Receiver {
     }
     const elsewhere = new Map([...this.whereabouts].filter(([, bay]) => bay !== lane.bay));
     const now = Math.max(this.parts.clock.now(), job?.now ?? 0);
-    const draw = drawOf(lane.hash === '' ? GENESIS : lane.hash);
+    const draw = (this.parts.draw ?? drawOf)(lane.hash === '' ? GENESIS : lane.hash);
     return worldOf(this.parts.shop.register(), { now, elsewhere, standbyElsewhere, draw });
   }
 

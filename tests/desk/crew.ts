@@ -1,6 +1,6 @@
 import { photoInput } from '../../src/channel/script/inputs.js';
-import type { Job } from '../../src/job/job.js';
 import type { Input } from '../../src/job/input.js';
+import type { Job } from '../../src/job/job.js';
 import { worldOf } from '../../src/shop/world.js';
 import { type Crew, rightAnswer } from '../crew/crew.js';
 import { type Floor, MINUTE } from './floor.js';
@@ -66,7 +66,8 @@ export function nextInput(floor: Floor, bay: string): Input | null {
   const next = rightAnswer(job, flow, world, crew);
   if (next === null) return null;
   const step = flow.steps.find(({ id }) => id === job.asked?.step);
-  const ask = job.asked?.what === 'step' && !job.asked.ended ? step?.asks[job.asked.answers.length] : undefined;
+  const ask =
+    job.asked?.what === 'step' && !job.asked.ended ? step?.asks[job.asked.answers.length] : undefined;
   const field = ask?.ask === 'field' ? FIELDS[ask.name] : undefined;
   if (field !== undefined && next.by === job.holder) return floor.input(next.by, field, { bay });
   const { body } = next;

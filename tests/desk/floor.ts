@@ -9,9 +9,12 @@ import { VirtualClock } from '../../src/desk/clock.js';
 import { Desk } from '../../src/desk/desk.js';
 import type { FlowSource } from '../../src/desk/flow-source.js';
 import { openFlows } from '../../src/desk/flows.js';
+import type { Channel } from '../../src/desk/port.js';
+import type { ShopPort } from '../../src/desk/shop-port.js';
 import { memoryShop } from '../../src/desk/shops.js';
 import type { FlowText } from '../../src/flow/load.js';
 import type { Input } from '../../src/job/input.js';
+import type { Disk } from '../../src/journal/disk.js';
 import { type MemoryDisk, openMemoryDisk } from '../../src/journal/memory-disk.js';
 import type { Register } from '../../src/shop/register.js';
 
@@ -19,32 +22,43 @@ import type { Register } from '../../src/shop/register.js';
 export const MORNING = Date.UTC(2026, 2, 2, 8);
 export const MINUTE = 60_000;
 
+export type FloorParts = {
+  readonly flows: FlowSource;
+  /** What the desk sees of the disk. */
+  readonly seenDisk?: (disk: MemoryDisk) => Disk;
+  /** What the desk sees of the channel. */
+  readonly seenChannel?: (channel: ScriptChannel) => Channel;
+  readonly shop?: ShopPort;
+};
+
 /** A workshop around a desk. All but the desk outlives it, as the disk and the platform outlive a program. */
 export class Floor {
-  private constructor(
-    readonly disk: MemoryDisk,
-    readonly clock: VirtualClock,
-    readonly room: Room,
-    readonly channel: ScriptChannel,
-    readonly register: Register,
-    private readonly shop: ReturnType<typeof memoryShop>,
-    public flows: FlowSource,
-    public desk: Desk,
-  ) {}
-
+  readonly disk = openMemoryDisk();
+  readonly clock = new VirtualClock(MORNING);
+  readonly room: Room = openRoom();
+  readonly channel = scriptChannel({ name: 'script', room: this.room, now: () => this.clock.now() });
+  flows: FlowSource;
   private count = 0;
+  private open: Desk | null = null;
+  private readonly shop: ShopPort;
 
-  static async open(
-    flows: FlowSource,
-    { forgets = false, disk = openMemoryDisk() }: { forgets?: boolean; disk?: MemoryDisk } = {},
-  ): Promise<Floor> {
-    const clock = new VirtualClock(MORNING);
-    const room = openRoom();
-    const channel = scriptChannel({ name: 'script', room, now: () => clock.now(), forgets });
-    const register = await demoRegister();
-    const shop = memoryShop(register);
-    const desk = await Desk.open({ disk, clock, channel, shop, flows });
-    return new Floor(disk, clock, room, channel, register, shop, flows, desk);
+  private constructor(
+    readonly register: Register,
+    private readonly parts: FloorParts,
+  ) {
+    this.flows = parts.flows;
+    this.shop = parts.shop ?? memoryShop(register);
+  }
+
+  static async open(parts: FloorParts): Promise<Floor> {
+    const floor = new Floor(parts.shop?.register() ?? (await demoRegister()), parts);
+    await floor.start();
+    return floor;
+  }
+
+  get desk(): Desk {
+    if (this.open === null) throw new Error('the desk is not open');
+    return this.open;
   }
 
   /** An input as its sender would send it now. */
@@ -86,15 +100,19 @@ export class Floor {
   }
 
   async start(): Promise<void> {
-    const { disk, clock, channel, shop, flows } = this;
-    this.desk = await Desk.open({ disk, clock, channel, shop, flows });
+    const { clock, shop, flows } = this;
+    const disk = this.parts.seenDisk?.(this.disk) ?? this.disk;
+    const channel = this.parts.seenChannel?.(this.channel) ?? this.channel;
+    this.open = await Desk.open({ disk, clock, channel, shop, flows });
     await settled();
   }
 
   /** The posts of a thread as they read, oldest first. */
   posts(thread = '1'): string[] {
     return this.room.posts(thread).map(({ post, again }) => {
-      const lines = post.lines.map((line) => line.map((part) => (typeof part === 'string' ? part : '@')).join(''));
+      const lines = post.lines.map((line) =>
+        line.map((part) => (typeof part === 'string' ? part : '@')).join(''),
+      );
       return [...(again ? ['(again)'] : []), ...lines].join('\n');
     });
   }
@@ -111,7 +129,9 @@ export class Floor {
 
   /** Text of the one file in a folder of the data folder. */
   journal(folder = 'open'): string {
-    const found = [...this.disk.files].filter(([path]) => path.startsWith(`${folder}/`) && path.endsWith('.jsonl'));
+    const found = [...this.disk.files].filter(
+      ([path]) => path.startsWith(`${folder}/`) && path.endsWith('.jsonl'),
+    );
     return found.map(([, { bytes }]) => bytes.toString()).join('');
   }
 }

@@ -7,7 +7,7 @@ const flows = await provedFlows(flowTexts(ROOT));
 const JOB = { flow: 'disconnect-fuse', car: 'DEMO-1' };
 
 async function plain(): Promise<Floor> {
-  const floor = await Floor.open(flows);
+  const floor = await Floor.open({ flows });
   await wholeJob(floor, JOB);
   return floor;
 }
@@ -19,13 +19,13 @@ test('a whole job', async () => {
 });
 
 test('a program that is ended and started again after every line of a whole job changes no word of any thread', async () => {
-  const floor = await Floor.open(flows);
+  const floor = await Floor.open({ flows });
   await wholeJob(floor, JOB, () => floor.restart());
   expect(floor.thread()).toBe((await plain()).thread());
 });
 
 test('a power cut after every line of a whole job changes no word of any thread', async () => {
-  const floor = await Floor.open(flows);
+  const floor = await Floor.open({ flows });
   await wholeJob(floor, JOB, () => floor.crash());
   expect(floor.thread()).toBe((await plain()).thread());
 });

@@ -50,7 +50,9 @@ export async function play(script: Script, register: Register, flows: FlowSource
   const shop = memoryShop(register);
   const room = openRoom();
   const channel = scriptChannel({ name: 'script', room, now: () => clock.now() });
-  const openDesk = () => Desk.open({ disk, clock, channel, shop, flows });
+  // The first word of each gate's set: a script may not change with every comma of a flow.
+  const draw = () => 0;
+  const openDesk = () => Desk.open({ disk, clock, channel, shop, flows, draw });
   let desk = await openDesk();
 
   const firstBay = [...register.bays.keys()][0] ?? '';
