@@ -162,10 +162,11 @@ export class Desk implements Receiver {
 
   private world(lane: Lane, job: Job | null): World {
     const standbyElsewhere = new Map<string, string>();
+    const elsewhere = new Map<string, string>();
     for (const other of this.lanes.values()) {
+      if (other !== lane && other.job !== null) elsewhere.set(other.job.holder, other.bay);
       if (other !== lane && other.job?.standby != null) standbyElsewhere.set(other.job.standby, other.bay);
     }
-    const elsewhere = new Map([...this.whereabouts].filter(([, bay]) => bay !== lane.bay));
     const now = Math.max(this.parts.clock.now(), job?.now ?? 0);
     const draw = (this.parts.draw ?? drawOf)(lane.hash === '' ? GENESIS : lane.hash);
     return worldOf(this.parts.shop.register(), { now, elsewhere, standbyElsewhere, draw });
@@ -303,7 +304,7 @@ export class Desk implements Receiver {
   private wentTo(person: string, bay: string): void {
     const before = this.whereabouts.get(person);
     this.whereabouts.set(person, bay);
-    if (before === undefined || before === bay) return;
+    if (before === bay) return;
     const lane = this.lanes.get(bay);
     if (lane?.job != null) this.notify(lane, lane.job, lane.seq, [goneElsewhere(person, bay)]);
   }

@@ -3,14 +3,16 @@ import { applyChanges, type Course, copyCourse, factValue, setValue } from '../r
 import { type FactId, type FactValue, factOf, type Rules } from '../rule/rules.js';
 
 /** A course after life has had its way with the facts that were looked at, and what happened to them. */
-export type Turn<T> = { readonly course: Course; readonly result: T; readonly happened: readonly string[] };
+export type Turn<T> = { readonly course: Course; readonly result: T; readonly happened: readonly Lapse[] };
+
+export type Lapse = { readonly fact: FactId; readonly to: FactValue };
 
 /**
- * Runs a decision once for every way in which the facts that it looks at may have gone: a state or proof in
- * doubt, one that can be undone gone, a timer at its end, a deadline passed. A fact that is not looked at is
- * left for the look that comes, which is what keeps the number of states small: nothing could have told the
- * difference before. At most `most` things go wrong in one turn; what else has gone is found at the next look,
- * one turn later. The first turn is the one in which nothing goes wrong.
+ * Runs a decision once for every way in which the facts that it looks at may have gone: a proof in doubt, a state
+ * gone (seen at a look, or reported), a deadline passed. A fact that is not looked at is left for the look that
+ * comes, which is what keeps the number of states small: nothing could have told the difference before. At most
+ * `most` things go wrong in one turn; what else has gone is found at the next look, one turn later. The first turn
+ * is the one in which nothing goes wrong.
  */
 export function turns<T>(
   rules: Rules,
@@ -23,14 +25,13 @@ export function turns<T>(
   const script: number[] = [];
   for (;;) {
     const course = copyCourse(from);
-    const happened: string[] = [];
+    const happened: Lapse[] = [];
     const widths: number[] = [];
     const look = (fact: FactId): FactValue => {
-      // A timer may end at each look; while it runs nothing else is decided that a look could not still undo.
-      if (factValue(rules, course, fact) === 'running') setValue(rules, course, fact, 'stands');
-      const now = factValue(rules, course, fact);
-      const ways = waysOf(rules, fact, now, kept);
-      if (ways.length === 1 || happened.length >= most) return now;
+      const now = lookPlainly(rules, course, fact);
+      if (now !== 'stands' || happened.length >= most) return now;
+      const ways = waysOf(rules, fact, kept);
+      if (ways.length === 1) return now;
       const picked = script[widths.length] ?? 0;
       if (script.length === widths.length) script.push(0);
       widths.push(ways.length);
@@ -49,26 +50,31 @@ export function turns<T>(
   }
 }
 
-const ONLY: readonly FactValue[] = ['stands'];
-const DOUBT: readonly FactValue[] = ['stands', 'doubt'];
-const UNDONE: readonly FactValue[] = ['stands', 'doubt', 'gone'];
-const DEADLINE: readonly FactValue[] = ['stands', 'gone'];
-
-function waysOf(rules: Rules, id: FactId, now: FactValue, kept: ReadonlySet<FactId>): readonly FactValue[] {
-  const fact = factOf(rules, id);
-  if (now !== 'stands' || kept.has(id)) return ONLY;
-  if (fact.clock === 'after') return ONLY;
-  if (fact.clock === 'within') return DEADLINE;
-  return fact.canBeUndone ? UNDONE : DOUBT;
+/** A look at which nothing goes wrong. A timer may end at each: while it runs nothing is decided for good. */
+export function lookPlainly(rules: Rules, course: Course, fact: FactId): FactValue {
+  const now = factValue(rules, course, fact);
+  if (now !== 'running') return now;
+  setValue(rules, course, fact, 'stands');
+  return 'stands';
 }
 
-function happen(rules: Rules, course: Course, fact: FactId, to: FactValue, happened: string[]): void {
+const ONLY: readonly FactValue[] = ['stands'];
+const DOUBT: readonly FactValue[] = ['stands', 'doubt'];
+const GONE: readonly FactValue[] = ['stands', 'gone'];
+const BOTH: readonly FactValue[] = ['stands', 'doubt', 'gone'];
+
+function waysOf(rules: Rules, id: FactId, kept: ReadonlySet<FactId>): readonly FactValue[] {
+  const fact = factOf(rules, id);
+  if (kept.has(id) || fact.clock === 'after') return ONLY;
+  if (fact.clock === 'within') return GONE;
+  // A doubt that a look lifts comes to the same as none; what the look may find is that it is gone.
+  if (fact.canLook) return GONE;
+  return fact.canBeUndone ? BOTH : DOUBT;
+}
+
+function happen(rules: Rules, course: Course, fact: FactId, to: FactValue, happened: Lapse[]): void {
   const values = (id: FactId) => factValue(rules, course, id);
-  if (to === 'stands') {
-    setValue(rules, course, fact, 'stands');
-    return;
-  }
-  happened.push(`${fact} ${to === 'gone' ? 'is gone' : 'is in doubt'}`);
+  happened.push({ fact, to });
   const changes =
     to === 'gone' ? changesOfLoss(rules, [fact], values) : changesOfDoubt(rules, [fact], values);
   applyChanges(rules, course, changes);

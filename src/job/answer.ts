@@ -4,7 +4,7 @@ import { judgeAndGoOn } from './conclude.js';
 import type { Draft, Speaker } from './draft.js';
 import type { Refusal } from './event.js';
 import { gearFor } from './fit.js';
-import { hearGateWord, isGateWord } from './gate.js';
+import { hearGateWord, isGateWord, wordHere } from './gate.js';
 import type { Heard } from './heard.js';
 import { type Input, wordsOf } from './input.js';
 import { takeAnswer } from './taken.js';
@@ -30,7 +30,7 @@ export function answerStep(draft: Draft, input: Input, heard: Heard, who: Speake
   if (stale !== null) return draft.refuse(stale, who, step.kind === 'gate');
   if (ask.ask === 'word') return hearGateWord(draft, step, input, who);
   if (isGateWord(draft, wordsOf(input))) {
-    return draft.refuse(earlyWord(step, ask), who, true);
+    return draft.refuse(earlyWord(draft, step, ask, who), who, true);
   }
   const mayNot = whoMay(draft, ask, who);
   if (mayNot !== null) return draft.refuse(mayNot, who, step.kind === 'gate');
@@ -83,8 +83,8 @@ export function staleness(draft: Draft, input: Input, step: Step | null): Refusa
   return input.seen < place ? { why: 'stale' } : null;
 }
 
-function earlyWord(step: Step, ask: Ask): Refusal {
-  if (step.kind !== 'gate') return { why: 'nothing-asked' };
+function earlyWord(draft: Draft, step: Step, ask: Ask, who: Speaker): Refusal {
+  if (step.kind !== 'gate') return wordHere(draft, who);
   if (bySecond(ask)) return { why: 'second-first' };
   return { why: 'readings-first' };
 }

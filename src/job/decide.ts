@@ -6,7 +6,7 @@ import { agreeCatchUp, catchUp, correctLast, correctStep, setValue } from './cor
 import { Draft, type Speaker } from './draft.js';
 import type { Event, GearUsed, Refusal } from './event.js';
 import { faultOf, usedNow } from './fit.js';
-import { isGateWord } from './gate.js';
+import { isGateWord, wordHere } from './gate.js';
 import type { GlobalWord, Heard } from './heard.js';
 import { type Input, type Notice, wordsOf } from './input.js';
 import type { Job } from './job.js';
@@ -71,9 +71,14 @@ function hearInput(draft: Draft, input: Input, heard: Heard): void {
   if (input.marks.edited === true) return edited(draft, who);
   heardFrom(draft, who);
   if (heard.heard === 'word') globalWord(draft, heard.word, heard.rest, input, who);
-  else if (heard.heard === 'undone') undone(draft, heard.facts, who);
-  else if (heard.heard === 'correction') correction(draft, heard.to, input, who);
-  else answer(draft, input, heard, who);
+  else if (heard.heard === 'undone') {
+    undone(draft, heard.facts, who);
+    if (heard.stopMaybe === true) draft.refuse({ why: 'stop-maybe', danger: null }, who);
+  } else if (heard.heard === 'correction') correction(draft, heard.to, input, who);
+  else if (heard.heard === 'unclear' && heard.because === 'undone-or-not') {
+    // Whoever says it, in whatever words: hands may be in the pack.
+    draft.refuse({ why: 'unclear', because: heard.because, detail: heard.detail }, who);
+  } else answer(draft, input, heard, who);
   advance(draft);
 }
 
@@ -247,6 +252,9 @@ function nothingAsked(draft: Draft, input: Input, heard: Heard, who: Speaker): v
   const { job } = draft;
   const spoke = heard.heard !== 'unclear' && heard.heard !== 'text';
   if (who.by !== job.holder || (!spoke && !isGateWord(draft, wordsOf(input)))) return;
+  if (isGateWord(draft, wordsOf(input)) && draft.world.elsewhere.has(who.by)) {
+    return draft.refuse(wordHere(draft, who), who, true);
+  }
   if (job.oldLock !== null) {
     return draft.refuse({ why: 'not-holder', holder: nameOf(draft, job.oldLock) }, who);
   }
@@ -260,7 +268,7 @@ function answerLook(draft: Draft, input: Input, heard: Heard, who: Speaker): voi
   if (asked === null) return;
   const stale = staleness(draft, input, null);
   if (stale !== null && who.by === holder) return draft.refuse(stale, who);
-  if (isGateWord(draft, wordsOf(input))) return draft.refuse({ why: 'nothing-asked' }, who, true);
+  if (isGateWord(draft, wordsOf(input))) return draft.refuse(wordHere(draft, who), who, true);
   const refusal: Refusal | null =
     who.by === holder ? null : { why: 'not-holder', holder: nameOf(draft, holder) };
   if (heard.heard === 'unclear') {
@@ -317,8 +325,9 @@ function hearNotice(draft: Draft, notice: Notice): void {
     case 'danger':
       return draft.emit({ type: 'told-danger', danger: notice.danger, bay: notice.bay, at: draft.now });
     case 'gear-out':
-      if (Object.values(job.gear).some((used) => used.id === notice.gear)) testerLapses(draft);
-      return;
+      if (!Object.values(job.gear).some((used) => used.id === notice.gear)) return;
+      draft.emit({ type: 'told-gear', gear: notice.gear, bay: notice.bay, at: draft.now });
+      return testerLapses(draft);
     case 'value-changed':
       return draft.emit({
         type: 'told-value',

@@ -348,6 +348,7 @@ export type Event =
   | { readonly type: 'values-loaded'; readonly values: Readonly<Record<string, Value>>; readonly at: number }
   | ({ readonly type: 'told-about'; readonly what: ToldAbout } & Who)
   | { readonly type: 'told-danger'; readonly danger: string; readonly bay: string; readonly at: number }
+  | { readonly type: 'told-gear'; readonly gear: string; readonly bay: string; readonly at: number }
   | {
       readonly type: 'told-value';
       readonly key: string;

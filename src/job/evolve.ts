@@ -100,7 +100,6 @@ function folding(job: Job, event: Event): Job {
         visits: event.visit,
         asked: asked(job, 'step', event.step, [], event.visit, event.at, event.word, event.plan),
         waitingFor: null,
-        stillThere: null,
       };
     case 'answered':
       return answered(job, event);
@@ -114,7 +113,6 @@ function folding(job: Job, event: Event): Job {
         again: without(job.again, event.step),
         asked: null,
         waitingFor: null,
-        stillThere: null,
       };
     case 'step-closed':
       return { ...job, closed: { ...job.closed, [event.step]: true }, front: event.front };
@@ -220,7 +218,8 @@ function folding(job: Job, event: Event): Job {
         ...changed(job, event, 'hand-over'),
         holder: event.to,
         offered: null,
-        oldLock: event.locked ? event.from : null,
+        // A lock that was still to come off before this handover is not forgotten by it.
+        oldLock: event.locked ? event.from : job.oldLock,
         heardAt: event.at,
         asked: null,
       };
@@ -281,6 +280,7 @@ function folding(job: Job, event: Event): Job {
     case 'told-about':
     case 'summoned':
     case 'told-danger':
+    case 'told-gear':
     case 'told-value':
       return job;
   }

@@ -49,6 +49,12 @@ export function isGateWord(draft: Draft, text: string): boolean {
   });
 }
 
+/** A gate word where none is asked: meant for the bay the speaker comes from, or for nothing. */
+export function wordHere(draft: Draft, who: Speaker): Refusal {
+  const bay = draft.world.elsewhere.get(who.by);
+  return bay === undefined ? { why: 'nothing-asked' } : { why: 'word-elsewhere', bay };
+}
+
 /**
  * A message while a gate waits for its word. Passes only by all of the rules together; what is missing is said in
  * one refusal. No role can wave it through.

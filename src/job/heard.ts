@@ -21,7 +21,12 @@ export type Heard =
   /** A stop word or a danger inside a sentence: asked back at once, neither obeyed nor ignored. */
   | { readonly heard: 'stop-maybe'; readonly danger: Danger | null }
   /** A report that a fact was undone, in the flow's own words. */
-  | { readonly heard: 'undone'; readonly facts: readonly string[] }
+  | {
+      readonly heard: 'undone';
+      readonly facts: readonly string[];
+      /** A stop word stood in the sentence besides. */
+      readonly stopMaybe?: true;
+    }
   /** `no, 30`: what was said before was wrong. */
   | { readonly heard: 'correction'; readonly to: Heard }
   | { readonly heard: 'unclear'; readonly because: Unclear; readonly detail: string };

@@ -14,7 +14,7 @@ export type World = {
   readonly sealants: ReadonlyMap<string, Sealant>;
   /** Ids of those who may act as foreman now: foremen, and a deputy while named. */
   readonly foremen: readonly string[];
-  /** Where somebody was heard last, when that was not in this bay. */
+  /** Who holds a job in another bay, and in which. */
   readonly elsewhere: ReadonlyMap<string, string>;
   /** Who is named standby in another bay. */
   readonly standbyElsewhere: ReadonlyMap<string, string>;

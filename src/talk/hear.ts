@@ -24,7 +24,12 @@ export function hear(job: Job | null, flow: Flow | null, input: Input): Heard {
   if (body.is === 'reaction') return hearReaction(job, flow, body.name, body.on);
   const message = messageOf(wordsOf(input), input.by, body.is === 'photo');
   const stop = hearStop(message.text, message.words);
-  if (stop !== null) return { heard: stop.sure ? 'stop' : 'stop-maybe', danger: stop.danger };
+  if (stop?.sure === true) return { heard: 'stop', danger: stop.danger };
+  // A report that something was undone brings hands out by itself; a dictated full stop may not swallow it.
+  const reported = stop !== null && job !== null && flow !== null;
+  const first = reported ? hearUndone(job, flow, message.text, message.words) : null;
+  if (first?.heard === 'undone') return { ...first, stopMaybe: true };
+  if (stop !== null) return { heard: 'stop-maybe', danger: stop.danger };
   const question = questionOf(job, flow);
   if (job !== null && flow !== null) {
     const lock = hearLock(job, message);

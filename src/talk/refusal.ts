@@ -125,7 +125,10 @@ export function refusalLines(
         return [ln`An edit changes nothing.`, ln`To correct write: no, and the new value.`];
       return [ln`I keep ${refusal.kept}.`, ln`To correct write: no, and the new value.`];
     case 'word-elsewhere':
-      return [ln`That word is asked in ${bayOf(refusal.bay)}, not here.`, ln`Say it in that bay's thread.`];
+      return [
+        ln`That word passes nothing here.`,
+        ln`You hold ${bayOf(refusal.bay)} too: a word counts only in its own bay's thread.`,
+      ];
   }
 }
 

@@ -145,6 +145,10 @@ function linesOf(
     }
     case 'told-about':
       return recap(job, flow, event.what);
+    case 'told-gear':
+      return [
+        ln`${event.gear} failed its second proving in ${bayOf(event.bay)}: what it proved here is no proof.`,
+      ];
     case 'told-value': {
       const now =
         event.value === null

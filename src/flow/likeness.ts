@@ -1,0 +1,139 @@
+import { appliesIn, type Course } from '../rule/course.js';
+import { type Choices, FACT_VALUES, type FactId, stepAt } from '../rule/rules.js';
+import type { Ground } from './proof.js';
+
+const RUNNING = FACT_VALUES.indexOf('running');
+const STANDS = FACT_VALUES.indexOf('stands');
+const DOUBT = FACT_VALUES.indexOf('doubt');
+const GONE = FACT_VALUES.indexOf('gone');
+
+/** The facts and steps of a flow by number, for what the checker asks of every state. */
+type FactPlan = {
+  readonly clock: boolean;
+  readonly kept: boolean;
+  readonly canLook: boolean;
+  readonly grounds: readonly number[];
+  readonly makers: readonly number[];
+};
+
+/**
+ * Which courses the checker takes for one another. Everything here must leave the verdict as it is; a property test
+ * holds it against a walk that leaves nothing out.
+ */
+export class Likeness {
+  private readonly facts: readonly FactPlan[];
+  /** For each step of the job the openings it ends, by number. */
+  private readonly closes: readonly (readonly number[])[];
+  /** Steps whose conditions can come true later in the job, because a step of it makes a choice they read. */
+  private readonly mayApply: readonly boolean[];
+  private readonly choices = new Map<string, Choices>();
+  private readonly names = new Map<Choices, number>();
+
+  constructor(private readonly ground: Ground) {
+    const { rules } = ground;
+    const at = new Map(rules.facts.map((fact, index) => [fact.id, index]));
+    const numbers = (ids: readonly FactId[]) => ids.flatMap((id) => at.get(id) ?? []);
+    this.facts = rules.facts.map((fact) => ({
+      clock: fact.clock !== null,
+      kept: ground.kept.has(fact.id),
+      canLook: fact.canLook,
+      grounds: numbers(fact.restOn),
+      makers: rules.makers.get(fact.id) ?? [],
+    }));
+    this.closes = rules.steps.map((step) =>
+      numbers(step.ends.filter((id) => rules.fact.get(id)?.opening === true)),
+    );
+    this.mayApply = rules.steps.map((step) =>
+      step.when.some((condition) => ground.made.has(condition.reads)),
+    );
+  }
+
+  /** The choices that some step reads, one object for all that are alike. */
+  chosen(choices: Choices): Choices {
+    const kept = this.ground.reads.flatMap((name) => {
+      const made = choices[name];
+      return made === undefined ? [] : [[name, made] as const];
+    });
+    const text = kept.map((pair) => pair.join('=')).join(',');
+    let known = this.choices.get(text);
+    if (known === undefined) {
+      known = Object.fromEntries(kept);
+      this.choices.set(text, known);
+      this.names.set(known, this.names.size);
+    }
+    return known;
+  }
+
+  /** Two courses with the same key go on alike. Their choices must come from `chosen`. */
+  key(course: Course): string {
+    const { values, closed, shelved, front } = course;
+    const { steps } = this.ground.rules;
+    const codes: number[] = [course.route === 'job' ? 1 : 2, front + 2, this.names.get(course.choices) ?? 0];
+    for (let index = 0; index < closed.length; index++) {
+      if (closed[index] === 1) continue;
+      if (steps[index]?.route === 'park' ? course.route === 'job' : index > front) continue;
+      // A step left out for good is neither open nor closed.
+      if (!this.mayApply[index] && !appliesIn(this.ground.rules, course, index)) continue;
+      codes.push(2 * index + (shelved[index] ?? 0) + 8);
+    }
+    codes.push(7);
+    let packed = 1;
+    for (let index = 0; index < values.length; index++) {
+      const value = values[index] ?? 0;
+      // A timer that runs and one that has ended go on alike: it may end at each look.
+      packed = packed * 4 + (value === RUNNING ? STANDS : value);
+      if (packed >= 16384) {
+        codes.push(packed);
+        packed = 1;
+      }
+    }
+    codes.push(packed);
+    return String.fromCharCode(...codes);
+  }
+
+  /**
+   * A doubt that one look lifts, or whose own step is open before the front anyway, makes no difference to where the
+   * job can go: the look, or the step, comes first. It is taken as standing, which the next look may still deny.
+   */
+  plain(course: Course): void {
+    const { values } = course;
+    for (let index = 0; index < values.length; index++) {
+      if (values[index] !== DOUBT) continue;
+      const fact = this.facts[index];
+      if (fact === undefined) continue;
+      const looked = fact.canLook && fact.grounds.every((ground) => values[ground] !== GONE);
+      if (looked || fact.makers.some((maker) => this.isOpen(course, maker))) values[index] = STANDS;
+    }
+  }
+
+  /**
+   * When something lapses, what was in doubt before is left to be found again: whatever needs it looks at it first,
+   * and it may then be in doubt once more. The same goes for steps that were opened again for it and are still open.
+   * Kept are what acts have ended, clocks that fell, doubts about what cannot lapse by itself, and steps that have an
+   * opening to close. This is what keeps lapses within lapses from multiplying: every real run is still a run of the
+   * walk, with the same lapse found once more.
+   */
+  forget(course: Course): void {
+    const { values } = course;
+    for (let index = 0; index < values.length; index++) {
+      const fact = this.facts[index];
+      if (values[index] === DOUBT && fact !== undefined && !fact.kept && !fact.clock) values[index] = STANDS;
+    }
+    for (let index = 0; index < course.front; index++) {
+      if (!this.isOpen(course, index) || stepAt(this.ground.rules, index).route === 'park') continue;
+      const closing = this.closes[index]?.some((fact) => values[fact] !== GONE) ?? false;
+      if (!closing) course.closed[index] = 1;
+    }
+  }
+
+  /** Clocks that are gone in one course are gone in the other too: no lapse of their own would find that again. */
+  fall(from: Course, to: Course): void {
+    this.facts.forEach((fact, index) => {
+      if (fact.clock && from.values[index] === GONE) to.values[index] = GONE;
+    });
+  }
+
+  private isOpen(course: Course, index: number): boolean {
+    return index <= course.front && course.closed[index] === 0 && appliesIn(this.ground.rules, course, index);
+  }
+}

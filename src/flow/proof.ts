@@ -1,0 +1,66 @@
+import type { FactId, Rules } from '../rule/rules.js';
+import type { Flow } from './flow.js';
+
+/** A property that does not hold, with the shortest way there in words. */
+export type Break = {
+  readonly property: 'straight run' | 'remake' | 'settle' | 'closed' | 'park' | 'dead';
+  readonly problem: string;
+  readonly path: readonly string[];
+  /** The step that a reader should look at first. */
+  readonly step: string | null;
+};
+
+export type Proof = {
+  readonly flow: string;
+  readonly states: number;
+  /** Longest run without lapses from anywhere, a stop included, in questions asked. */
+  readonly longest: number;
+  readonly breaks: readonly Break[];
+};
+
+/** What a prover knows of its flow on every turn. */
+export type Ground = {
+  readonly rules: Rules;
+  /** Brought by the using flow: they do not lapse here. */
+  readonly kept: ReadonlySet<FactId>;
+  /** Choices that some step reads, and those that steps of this flow make. */
+  readonly reads: readonly string[];
+  readonly made: ReadonlySet<string>;
+  readonly leaves: ReadonlySet<FactId>;
+  readonly parkLeaves: ReadonlySet<FactId>;
+  readonly parks: boolean;
+  /** Questions to the end, at most. */
+  readonly bound: number;
+};
+
+export function groundOf(flow: Flow, parkLeaves: readonly FactId[]): Ground {
+  const reads = new Set<string>();
+  for (const step of flow.steps) for (const condition of step.when) reads.add(condition.reads);
+  return {
+    rules: flow.rules,
+    kept: new Set(flow.given),
+    reads: [...reads].sort(),
+    made: new Set(flow.steps.flatMap((step) => step.sets?.choice ?? [])),
+    leaves: new Set(flow.leaves),
+    parkLeaves: new Set(parkLeaves),
+    parks: flow.steps.some((step) => step.route === 'park'),
+    bound: 4 * flow.steps.length,
+  };
+}
+
+/** Collects breaks; of the same break the one with the shortest path is kept. */
+export class Findings {
+  private readonly found = new Map<string, Break>();
+
+  report(property: Break['property'], problem: string, step: string | null, path: readonly string[]): void {
+    const id = `${property} ${problem}`;
+    const known = this.found.get(id);
+    if (known === undefined || known.path.length > path.length) {
+      this.found.set(id, { property, problem, step, path });
+    }
+  }
+
+  breaks(): readonly Break[] {
+    return [...this.found.values()];
+  }
+}

@@ -1,0 +1,201 @@
+import { changesOfLoss } from '../rule/change.js';
+import {
+  applyChanges,
+  type Course,
+  completeStep,
+  copyCourse,
+  factValue,
+  settleNext,
+  showStep,
+  viewOf,
+} from '../rule/course.js';
+import { type Next, next } from '../rule/next.js';
+import { type FactId, stepAt } from '../rule/rules.js';
+import { lookPlainly, turns } from './life.js';
+import type { Likeness } from './likeness.js';
+import type { Findings, Ground } from './proof.js';
+import type { Runs } from './runs.js';
+import { lapseWords, stuckWords, wordsOf } from './walk-words.js';
+
+/** A state of the walk: where the job is before the rules are asked what comes next. */
+export type Node = {
+  readonly course: Course;
+  readonly from: Node | null;
+  readonly how: () => readonly string[];
+  /** The good ways on: nothing lapses and every answer is good. */
+  readonly good: { readonly to: Node; readonly asked: number }[];
+};
+
+export function pathOf(node: Node): string[] {
+  const path: string[] = [];
+  for (let at: Node | null = node; at !== null; at = at.from) path.unshift(...at.how());
+  return path;
+}
+
+/**
+ * Walks all states of a flow, breadth first. Of each state the good way on is followed as it is. What may lapse is
+ * tried once for all states that look the same once earlier lapses are forgotten (`Likeness.forget`) and that show
+ * the same step.
+ */
+export class Walk {
+  readonly nodes = new Map<string, Node>();
+  readonly shown = new Set<number>();
+  /** Steps closed without being shown, because what they make stood already. */
+  readonly unshown = new Set<number>();
+  private readonly queue: Node[] = [];
+  private readonly tried = new Set<string>();
+
+  constructor(
+    private readonly ground: Ground,
+    private readonly likeness: Likeness,
+    private readonly runs: Runs,
+    private readonly findings: Findings,
+  ) {}
+
+  enter(course: Course, from: Node | null, how: () => readonly string[]): Node {
+    this.likeness.plain(course);
+    const key = this.likeness.key(course);
+    const known = this.nodes.get(key);
+    if (known !== undefined) return known;
+    const node: Node = { course, from, how, good: [] };
+    this.nodes.set(key, node);
+    this.queue.push(node);
+    return node;
+  }
+
+  run(): void {
+    for (let at = 0; at < this.queue.length; at++) {
+      const node = this.queue[at];
+      if (node === undefined) return;
+      const what = this.goOn(node);
+      if (what.do !== 'end') this.lapse(node, what.index);
+    }
+  }
+
+  /** The good way on. */
+  private goOn(node: Node): Next {
+    const { rules } = this.ground;
+    const course = copyCourse(node.course);
+    const what = next(
+      rules,
+      viewOf(rules, course, (fact) => lookPlainly(rules, course, fact)),
+      false,
+    );
+    switch (what.do) {
+      case 'end':
+        if (course.route === 'park') this.runs.atParkEnd(course, () => pathOf(node));
+        else this.atEnd(node);
+        break;
+      case 'stuck':
+        this.stuck(node, [], what);
+        break;
+      case 'show':
+        this.answer(node, course, what.index, [], true);
+        break;
+      default: {
+        if (what.do === 'close') this.unshown.add(what.index);
+        if (what.do === 'look') this.denied(node, course, what.facts);
+        settleNext(rules, course, what);
+        const to = this.enter(course, node, () => [wordsOf(rules, what)]);
+        node.good.push({ to, asked: what.do === 'look' ? 1 : 0 });
+      }
+    }
+    // What is decided without anybody saying a word leaves no moment in which somebody could park.
+    if (course.route === 'job' && (what.do === 'show' || what.do === 'look' || what.do === 'end')) {
+      this.runs.park(node.course, () => pathOf(node));
+    }
+    return what;
+  }
+
+  /** A look that finds it gone. */
+  private denied(node: Node, course: Course, facts: readonly FactId[]): void {
+    const { rules } = this.ground;
+    const lost = copyCourse(course);
+    const values = (fact: FactId) => factValue(rules, lost, fact);
+    applyChanges(rules, lost, changesOfLoss(rules, facts, values));
+    this.enter(lost, node, () => [`look at ${facts.join(', ')}: no`]);
+  }
+
+  /** All that may have lapsed when the step at `index` is to be shown. */
+  private lapse(node: Node, index: number): void {
+    const { rules, kept } = this.ground;
+    const before = copyCourse(node.course);
+    this.likeness.forget(before);
+    const key = `${this.likeness.key(before)} ${index}`;
+    if (this.tried.has(key)) return;
+    this.tried.add(key);
+    // The step itself may be one of those that were opened again, and is still to be shown.
+    const at = copyCourse(before);
+    at.closed[index] = 0;
+    const found = turns(rules, at, kept, this.mostAt(at, index), (course, look) =>
+      next(rules, viewOf(rules, course, look), false),
+    );
+    const smooth = found[0]?.result;
+    for (const turn of found) {
+      const what = turn.result;
+      if (turn.happened.length === 0) continue;
+      switch (what.do) {
+        case 'end':
+          break;
+        case 'stuck':
+          this.stuck(node, lapseWords(turn.happened), what);
+          break;
+        case 'show':
+          // What lapsed was not needed after all, unless it would have closed the step unshown.
+          if (smooth?.do === 'close')
+            this.answer(node, turn.course, what.index, lapseWords(turn.happened), false);
+          break;
+        default: {
+          const course = copyCourse(before);
+          this.likeness.fall(turn.course, course);
+          settleNext(rules, course, what);
+          this.enter(course, node, () => [[...lapseWords(turn.happened), wordsOf(rules, what)].join('; ')]);
+        }
+      }
+    }
+  }
+
+  /** One thing goes wrong in a turn, and one more for every other way by which the step could still be shown or closed. */
+  private mostAt(course: Course, index: number): number {
+    const { rules } = this.ground;
+    const step = stepAt(rules, index);
+    let most = 1;
+    for (const need of step.needs) most += Math.max(0, need.length - 1);
+    return index > course.front && step.makes.length > 0 && !step.again ? most + 1 : most;
+  }
+
+  /** From the step shown to its answer, in which facts may lapse once more. */
+  private answer(node: Node, course: Course, index: number, lapsed: readonly string[], good: boolean): void {
+    const { rules } = this.ground;
+    this.shown.add(index);
+    const step = stepAt(rules, index);
+    const words = (then: string) => () => [[...lapsed, `${step.id} ${then}`].join('; ')];
+    const asked = copyCourse(course);
+    showStep(rules, asked, index);
+    if (asked.route === 'job') this.runs.park(asked, () => [...pathOf(node), ...words('shown')()]);
+    // A need that lapsed, or a visit that ran out: it is shown afresh, with what the step itself put in doubt.
+    this.enter(copyCourse(asked), node, words('shown, not answered'));
+    for (const option of step.sets?.options ?? [undefined]) {
+      const done = copyCourse(asked);
+      completeStep(rules, done, index, option);
+      done.choices = this.likeness.chosen(done.choices);
+      const to = this.enter(done, node, words(option === undefined ? 'answered' : `answered ${option}`));
+      if (good) node.good.push({ to, asked: 1 });
+    }
+  }
+
+  private stuck(node: Node, lapsed: readonly string[], what: Next & { readonly do: 'stuck' }): void {
+    const { rules } = this.ground;
+    const step = stepAt(rules, what.index).id;
+    this.findings.report('remake', stuckWords(rules, what), step, [...pathOf(node), ...lapsed]);
+  }
+
+  private atEnd(node: Node): void {
+    const { rules, leaves } = this.ground;
+    for (const fact of rules.facts) {
+      if (!fact.opening || leaves.has(fact.id)) continue;
+      if (factValue(rules, node.course, fact.id) === 'gone') continue;
+      this.findings.report('closed', `${fact.id} is still open at the end`, null, pathOf(node));
+    }
+  }
+}
