@@ -57,5 +57,6 @@ type LimitsText = NonNullable<Extract<ReadingText, { name: string }>['limits']>;
 
 function limitsOf(text: LimitsText): Limits {
   if (text === 'nil') return { is: 'nil' };
+  if ('same' in text) return { is: 'same', as: text.same };
   return { is: 'between', min: amountOf(text.min), max: amountOf(text.max) };
 }

@@ -103,8 +103,10 @@ function checkLimits(
       complain([...path, 'limits'], `nil is for volts, not for ${text.unit}`, 'write min: or max:');
     return;
   }
+  const { limits } = text;
+  if (limits !== undefined && 'same' in limits) return;
   const literal = (key: 'min' | 'max'): Quantity | null => {
-    const amount = amountOf(typeof text.limits === 'object' ? text.limits[key] : undefined);
+    const amount = amountOf(limits?.[key]);
     if (amount === null || 'from' in amount) return null;
     if (dimensionOf(amount.unit) === dimension) return convert(amount, text.unit);
     const remedy = `write it in ${text.unit}, or correct the unit of the reading`;

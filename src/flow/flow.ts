@@ -108,6 +108,8 @@ export type StepKind = (typeof STEP_KINDS)[number];
 
 export type Limits =
   | { readonly is: 'between'; readonly min: Amount | null; readonly max: Amount | null }
+  /** The same number as an earlier reading or count: what went in comes out. */
+  | { readonly is: 'same'; readonly as: string }
   /** Bands of a dead test: near zero passes, up to the hazard line waits, above it stops. */
   | { readonly is: 'nil' };
 

@@ -89,6 +89,7 @@ const choiceSchema = z.strictObject({
 const limits = z.union(
   [
     z.literal('nil'),
+    z.strictObject({ same: id }),
     z
       .strictObject({ min: amount.optional(), max: amount.optional() })
       .refine(
@@ -96,7 +97,7 @@ const limits = z.union(
         say('no limit', "write min, max or both: { max: '5 V' }"),
       ),
   ],
-  say('not limits', "write nil, or { min: '4 V', max: { vehicle: NAME } }"),
+  say('not limits', "write nil, { same: READING } or { min: '4 V', max: { vehicle: NAME } }"),
 );
 const reading = z.strictObject({
   name: id,

@@ -71,6 +71,7 @@ function valuesOfAsk(ask: Ask): readonly ValueUse[] {
     ];
   }
   if (ask.ask !== 'reading' || ask.limits === null) return [];
+  if (ask.limits.is === 'same') return [];
   if (ask.limits.is === 'nil') return [volts('shop.dead-limit'), volts('vehicle.pack-voltage')];
   const dimension = dimensionOf(ask.unit);
   return [ask.limits.min, ask.limits.max].flatMap((amount) =>

@@ -256,6 +256,8 @@ function landThenPark(draft: Draft): void {
     parkSteps: flow.steps.filter((step) => step.route === 'park').map((step) => step.id),
     at: draft.now,
   });
+  const who = { by: job.holder, name: job.names[job.holder] ?? job.holder };
+  if (job.mode === 'working') changeMode(draft, 'parking', who, '');
 }
 
 function parkingEnds(draft: Draft): void {

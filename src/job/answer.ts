@@ -36,6 +36,7 @@ export function answerStep(draft: Draft, input: Input, heard: Heard, who: Speake
   if (mayNot !== null) return draft.refuse(mayNot, who, step.kind === 'gate');
   const mark = (['edited', 'forwarded', 'quoted', 'bot'] as const).find((m) => input.marks[m]);
   if (mark !== undefined) return draft.refuse({ why: 'marked', mark }, who);
+  if (photoBeside(draft, step, ask, input, who)) return;
   if (problemTold(draft, step, heard, who, input)) return;
   const unfit = ask.ask === 'gear' ? null : gearRefusal(draft, step);
   if (unfit !== null) return draft.refuse(unfit, who);
@@ -107,6 +108,22 @@ function whoMay(draft: Draft, ask: Ask, who: Speaker): Refusal | null {
   const scribe = ask.ask === 'reading' || ask.ask === 'dead-test' || ask.ask === 'values';
   if (scribe && who.by === standby) return null;
   return { why: 'not-holder', holder: nameOf(draft, holder) };
+}
+
+/** A photo that no question asks for is kept with the step and answers nothing. */
+function photoBeside(draft: Draft, step: Step, ask: Ask, input: Input, who: Speaker): boolean {
+  if (input.body.is !== 'photo' || ask.ask === 'field' || (ask.ask === 'confirm' && step.photo)) return false;
+  const { sha256, text } = input.body;
+  draft.emit({
+    type: 'noted',
+    text,
+    photo: sha256,
+    step: step.id,
+    by: who.by,
+    name: who.name,
+    at: draft.now,
+  });
+  return true;
 }
 
 /** `no` is either not yet or a problem: a bare one is asked back, a problem with its words is a hold. */

@@ -97,6 +97,7 @@ function withinLimits(job: Job, step: Step, name: string, limits: Limits, readin
     const twice = (job.again[step.id] ?? 0) > 0;
     return { verdict: twice ? 'hold' : 'again', because: 'wait-and-test-again', figures };
   }
+  if (limits.is === 'same') return sameAs(job, step, name, limits.as, reading);
   const min = limits.min === null ? null : amountOf(job, limits.min);
   const max = limits.max === null ? null : amountOf(job, limits.max);
   const figure: Figure = {
@@ -110,4 +111,15 @@ function withinLimits(job: Job, step: Step, name: string, limits: Limits, readin
   const high = max !== null && (value > valueIn(max, quantity.unit) || reading.bound === 'at-least');
   if (!low && !high) return passed([figure]);
   return { verdict: step.outOfLimits, because: low ? 'too-low' : 'too-high', figures: [figure] };
+}
+
+/** What went in comes out: the same number as an earlier reading or count. */
+function sameAs(job: Job, step: Step, name: string, as: string, { quantity }: Reading): Judgement {
+  const read = job.readings[as]?.[0]?.quantity;
+  const count = Number(job.fields[as] ?? Number.NaN);
+  const before = read ?? (Number.isFinite(count) ? { value: count, unit: quantity.unit } : null);
+  if (before === null) return { verdict: 'hold', because: 'value-missing', figures: [] };
+  const figures: Figure[] = [{ name, quantity, min: before, max: before, rule: 'same-count' }];
+  if (valueIn(before, quantity.unit) === quantity.value) return passed(figures);
+  return { verdict: step.outOfLimits, because: 'count-differs', figures };
 }

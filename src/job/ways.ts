@@ -87,6 +87,9 @@ export function resume(draft: Draft, who: Speaker): void {
   if (mode === 'held' || mode === 'stopped') return draft.refuse({ why: 'held', mode }, who);
   if (who.by !== holder) return draft.refuse({ why: 'not-holder', holder: nameOf(draft, holder) }, who);
   if (mode === 'parking') {
+    // What the foreman called off is not taken up again by anybody else.
+    const calledOff = draft.job.parkThen === 'called-off' && !isForeman(draft, who);
+    if (calledOff) return draft.refuse({ why: 'not-foreman' }, who);
     draft.emit({ type: 'parking-ended', done: false, open: [], at: draft.now });
     changeMode(draft, 'working', who, '');
     return;

@@ -19,6 +19,7 @@ const BECAUSE: Readonly<Record<string, string>> = {
   'too-slow': 'all readings have to lie in one window of time. All five again',
   'not-five': 'five readings are asked, not more and not fewer',
   'value-missing': 'a value or reading for this judgement is missing',
+  'count-differs': 'the counts differ. Find what is missing, then count again',
   'too-low': 'too low',
   'too-high': 'too high',
   'below-dew-margin': 'pack too cold for this air: it would sweat. Warm it, read again',
