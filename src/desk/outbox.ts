@@ -5,9 +5,14 @@ type Waiting = {
   out: OutPost;
   /** It may have arrived: the channel is asked before it is sent again. */
   unknown: boolean;
-  /** Said to the channel once already, in this run or the one before. */
+  /** How often the channel broke on it in a way that it may not. */
+  broke: number;
+  /** Called once it is known to stand, with its place. */
   readonly told: (place: Place) => Promise<void>;
 };
+
+/** A post that breaks the channel this often is left out: a stop card may be waiting behind it. */
+const MOST_BROKEN = 3;
 
 /**
  * Posts on their way out, in order for each thread. A post goes out once as far as the channel can be asked; where
@@ -17,13 +22,17 @@ export class Outbox {
   private readonly threads = new Map<string, Waiting[]>();
   private readonly running = new Map<string, Promise<void>>();
 
-  constructor(private readonly channel: Channel) {}
+  /** `report` is told of a post that had to be left out, in words for the console. */
+  constructor(
+    private readonly channel: Channel,
+    private readonly report: (words: string) => void = () => undefined,
+  ) {}
 
   /** Queues a post and delivers what can be delivered of its thread. */
   async send(out: OutPost, told: (place: Place) => Promise<void>, unknown = false): Promise<void> {
     const thread = threadOf(out);
     const queue = this.threads.get(thread);
-    const waiting: Waiting = { out, unknown, told };
+    const waiting: Waiting = { out, unknown, told, broke: 0 };
     if (queue === undefined) this.threads.set(thread, [waiting]);
     else queue.push(waiting);
     await this.flush(thread);
@@ -34,13 +43,23 @@ export class Outbox {
     return (this.threads.get(thread)?.length ?? 0) > 0;
   }
 
+  /** Whether a post of this job still waits, in any thread. */
+  waitsFor(job: string): boolean {
+    return [...this.threads.values()].some((queue) => queue.some(({ out }) => out.job === job));
+  }
+
   /** Tries what waits in a thread once more. */
   async flush(thread: string): Promise<void> {
     const before = this.running.get(thread);
-    const run = before === undefined ? this.deliverAll(thread) : before.then(() => this.deliverAll(thread));
+    const next = () => this.deliverAll(thread);
+    // A run that failed says nothing about the next one.
+    const run = before === undefined ? next() : before.then(next, next);
     this.running.set(thread, run);
-    await run;
-    if (this.running.get(thread) === run) this.running.delete(thread);
+    try {
+      await run;
+    } finally {
+      if (this.running.get(thread) === run) this.running.delete(thread);
+    }
   }
 
   /** Tries everything that waits. */
@@ -70,10 +89,19 @@ export class Outbox {
       }
       return await this.channel.deliver(waiting.out);
     } catch (error) {
-      if (!(error instanceof Undelivered)) throw error;
+      if (!(error instanceof Undelivered)) return this.broken(waiting, error);
       if (error.code === 'unknown') waiting.unknown = true;
       return 'later';
     }
+  }
+
+  /** A slip of the channel's own. The line is on disk already, so the input may not fail by it. */
+  private broken(waiting: Waiting, error: unknown): 'later' | 'dropped' {
+    waiting.broke++;
+    waiting.unknown = true;
+    if (waiting.broke < MOST_BROKEN) return 'later';
+    this.report(`${this.channel.name} broke on post ${waiting.out.key}, which is left out: ${String(error)}`);
+    return 'dropped';
   }
 }
 

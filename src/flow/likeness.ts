@@ -1,4 +1,5 @@
 import { appliesIn, type Course } from '../rule/course.js';
+import type { Next } from '../rule/next.js';
 import { type Choices, FACT_VALUES, type FactId, stepAt } from '../rule/rules.js';
 import type { Ground } from './proof.js';
 
@@ -12,6 +13,8 @@ type FactPlan = {
   readonly clock: boolean;
   readonly kept: boolean;
   readonly canLook: boolean;
+  /** Being gone says no more of it than a lapse would: proofs, and clocks, which fall with their ground. */
+  readonly loses: boolean;
   readonly grounds: readonly number[];
   readonly makers: readonly number[];
 };
@@ -37,6 +40,7 @@ export class Likeness {
       clock: fact.clock !== null,
       kept: ground.kept.has(fact.id),
       canLook: fact.canLook,
+      loses: !fact.opening && !fact.noStop && (fact.clock !== null || !fact.canLook),
       grounds: numbers(fact.restOn),
       makers: rules.makers.get(fact.id) ?? [],
     }));
@@ -117,7 +121,10 @@ export class Likeness {
     const { values } = course;
     for (let index = 0; index < values.length; index++) {
       const fact = this.facts[index];
-      if (values[index] === DOUBT && fact !== undefined && !fact.kept && !fact.clock) values[index] = STANDS;
+      if (fact === undefined || fact.kept || values[index] === STANDS) continue;
+      if (values[index] === DOUBT && !fact.clock) values[index] = STANDS;
+      // A proof that is gone and one in doubt are both made again; so is a clock that fell with its ground.
+      else if (values[index] === GONE && fact.loses && this.wasMade(course, fact)) values[index] = STANDS;
     }
     for (let index = 0; index < course.front; index++) {
       if (!this.isOpen(course, index) || stepAt(this.ground.rules, index).route === 'park') continue;
@@ -126,11 +133,30 @@ export class Likeness {
     }
   }
 
-  /** Clocks that are gone in one course are gone in the other too: no lapse of their own would find that again. */
-  fall(from: Course, to: Course): void {
-    this.facts.forEach((fact, index) => {
-      if (fact.clock && from.values[index] === GONE) to.values[index] = GONE;
-    });
+  private wasMade(course: Course, fact: FactPlan): boolean {
+    const { rules } = this.ground;
+    return fact.makers.some((maker) => maker <= course.front && appliesIn(rules, course, maker));
+  }
+
+  /**
+   * Of the steps that were forgotten, those that close an opening which the steps opened now will make: the rules
+   * opened no second time what was open then.
+   */
+  remember(before: Course, course: Course, what: Next): void {
+    if (what.do !== 'reopen') return;
+    const { rules } = this.ground;
+    const made = new Set(what.steps.flatMap((index) => stepAt(rules, index).makes));
+    for (let index = 0; index <= course.front; index++) {
+      if (before.closed[index] === 1 || course.closed[index] === 0) continue;
+      const closes = this.closes[index]?.some((fact) => made.has(rules.facts[fact]?.id ?? '')) ?? false;
+      if (closes) course.closed[index] = 0;
+    }
+  }
+
+  /** Seen gone only by a look, not by what people report: it is followed to the end, without further lapses. */
+  isDenial(fact: FactId): boolean {
+    const rule = this.ground.rules.fact.get(fact);
+    return rule !== undefined && rule.canLook && !rule.canBeUndone;
   }
 
   private isOpen(course: Course, index: number): boolean {

@@ -14,6 +14,7 @@ import {
 } from '../rule/course.js';
 import { next } from '../rule/next.js';
 import { type FactId, stepAt } from '../rule/rules.js';
+import { lookPlainly } from './life.js';
 import type { Likeness } from './likeness.js';
 import type { Break, Findings, Ground } from './proof.js';
 import { stuckWords, wordsOf } from './walk-words.js';
@@ -58,6 +59,13 @@ export class Runs {
     this.toEnd(run);
   }
 
+  /** A look found something gone that nobody had reported. */
+  denied(from: Course, path: Path): void {
+    const course = copyCourse(from);
+    if (course.route === 'job') this.toEnd({ course, property: 'settle', path, trail: [] });
+    else this.parkOn({ course, property: 'park', path, trail: [] });
+  }
+
   /**
    * Parking, or the landing and then parking: it runs to its end, leaves open only what it lists, and the job that is
    * resumed from there still comes to its end.
@@ -75,6 +83,11 @@ export class Runs {
       if (asked === 'end') break;
     }
     this.begin(course);
+    this.parkOn(run);
+  }
+
+  private parkOn(run: Run): void {
+    const { course } = run;
     const passed: string[] = [];
     for (let turn = 0; ; turn++) {
       const key = this.likeness.key(course);
@@ -153,7 +166,10 @@ export class Runs {
   private turn(run: Run): number | 'end' | null {
     const { rules } = this.ground;
     const { course, trail } = run;
-    const what = next(rules, viewOf(rules, course));
+    const what = next(
+      rules,
+      viewOf(rules, course, (fact) => lookPlainly(rules, course, fact)),
+    );
     switch (what.do) {
       case 'end':
         return 'end';

@@ -113,7 +113,7 @@ export class Walk {
     const lost = copyCourse(course);
     const values = (fact: FactId) => factValue(rules, lost, fact);
     applyChanges(rules, lost, changesOfLoss(rules, facts, values));
-    this.enter(lost, node, () => [`look at ${facts.join(', ')}: no`]);
+    this.runs.denied(lost, () => [...pathOf(node), `look at ${facts.join(', ')}: no`]);
   }
 
   /** All that may have lapsed when the step at `index` is to be shown. */
@@ -146,9 +146,13 @@ export class Walk {
             this.answer(node, turn.course, what.index, lapseWords(turn.happened), false);
           break;
         default: {
+          if (turn.happened.some(({ fact, to }) => to === 'gone' && this.likeness.isDenial(fact))) {
+            this.runs.denied(turn.course, () => [...pathOf(node), ...lapseWords(turn.happened)]);
+            break;
+          }
           const course = copyCourse(before);
-          this.likeness.fall(turn.course, course);
           settleNext(rules, course, what);
+          this.likeness.remember(node.course, course, what);
           this.enter(course, node, () => [[...lapseWords(turn.happened), wordsOf(rules, what)].join('; ')]);
         }
       }

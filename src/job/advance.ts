@@ -186,6 +186,12 @@ export function completeStep(draft: Draft, step: Step, who: Speaker, gate: GateE
     changes: draft.timed(changesOfCompleting(flow.rules, step, draft.value)),
   });
   holdIfNoInstant(draft, step);
+  const { oldLock } = draft.job;
+  const locks = step.makes.some((id) => flow.facts.get(id)?.personal === true);
+  if (oldLock !== null && locks) {
+    const detail = `lock of ${job.names[oldLock] ?? oldLock}`;
+    draft.emit({ type: 'summoned', what: 'lock', to: 'foreman', detail, at: draft.now });
+  }
 }
 
 /** A wait whose formula refuses has no end: that is the foreman's to decide, not a timer's. */

@@ -1,5 +1,5 @@
 import type { Flow, Step } from '../flow/flow.js';
-import { valuesUsed } from '../flow/values.js';
+import { valuesUsed, valuesOfStep as valuesUsedBy } from '../flow/values.js';
 import { changesOfCompleting, changesOfDoubt } from '../rule/change.js';
 import { applyChanges, copyCourse, factValue, inStretch } from '../rule/course.js';
 import { applies, type FactId } from '../rule/rules.js';
@@ -163,7 +163,7 @@ export function setValue(draft: Draft, who: Speaker, said: string, adopted: bool
   if (!adopted) return;
   moveClocks(draft, key);
   const used = draft.flow.steps.filter(
-    (step) => draft.job.closed[step.id] === true && valuesOfStep(draft.flow, step).includes(key),
+    (step) => draft.job.closed[step.id] === true && worksWith(draft, step, key),
   );
   const clocked = used.filter((step) => step.makes.every((id) => draft.flow.facts.get(id)?.clock == null));
   reopenForCorrection(
@@ -172,6 +172,11 @@ export function setValue(draft: Draft, who: Speaker, said: string, adopted: bool
     'value',
   );
   draft.emit({ type: 'summoned', what: 'value-changed', to: 'shop', detail: key, at: draft.now });
+}
+
+/** Whether a step turned or judged something by this value, and not only said it. */
+function worksWith(draft: Draft, step: Step, key: string): boolean {
+  return valuesUsedBy(draft.flow.facts, step).some((use) => use.key === key && use.dimension !== null);
 }
 
 /** A clock whose time was wrong is moved to the careful side: a wait later, a deadline earlier. */

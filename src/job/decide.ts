@@ -13,6 +13,7 @@ import type { Job } from './job.js';
 import { logAirNow } from './meanwhile.js';
 import { bringUp, gearLapses, testerLapses } from './time.js';
 import {
+  doubtAll,
   handOver,
   hold,
   nameOf,
@@ -88,7 +89,11 @@ const READS: ReadonlySet<GlobalWord> = new Set(['where', 'why', 'list', 'help', 
 function heardFrom(draft: Draft, who: Speaker): void {
   const { holder, standby } = draft.job;
   if (who.by !== holder && who.by !== standby) return;
+  const silentMs = draft.now - draft.job.heardAt;
   draft.emit({ type: 'heard-from', person: who.by, at: draft.now });
+  // Nobody was here between the shifts: a break like any other, though nobody said so.
+  const unattended = silentMs > draft.world.settings.pauseMinutes * 60_000;
+  if (who.by === holder && draft.job.shiftOver && unattended) doubtAll(draft, 'pause');
   if (who.by === standby && draft.job.checkIn?.askedAt != null) {
     draft.emit({ type: 'checked-in', person: who.by, at: draft.now });
   }
@@ -256,7 +261,7 @@ function nothingAsked(draft: Draft, input: Input, heard: Heard, who: Speaker): v
     return draft.refuse(wordHere(draft, who), who, true);
   }
   if (job.oldLock !== null) {
-    return draft.refuse({ why: 'not-holder', holder: nameOf(draft, job.oldLock) }, who);
+    return draft.refuse({ why: 'old-lock', owner: nameOf(draft, job.oldLock) }, who);
   }
   if (job.missing !== null) return draft.refuse({ why: 'value-missing', key: job.missing }, who);
   if (job.waitingFor !== null) return draft.refuse({ why: 'waiting', until: job.waitingFor.until }, who);

@@ -135,6 +135,7 @@ export type Refusal =
   | { readonly why: 'standby-elsewhere'; readonly bay: string }
   | { readonly why: 'reason-needed' }
   | { readonly why: 'own-hold' }
+  | { readonly why: 'old-lock'; readonly owner: string }
   | { readonly why: 'differs'; readonly said: string; readonly before: string }
   | { readonly why: 'wrong-kind'; readonly key: string; readonly said: string }
   | { readonly why: 'window'; readonly minutes: number }

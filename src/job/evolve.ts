@@ -46,6 +46,7 @@ export function emptyJob(id: string): Job {
     checkIn: null,
     heardAt: 0,
     shiftEndsAt: null,
+    shiftOver: false,
     pauseLapsed: false,
     waitingFor: null,
     catchUp: null,
@@ -155,7 +156,6 @@ function folding(job: Job, event: Event): Job {
       return {
         ...changed(job, event, event.cause),
         pauseLapsed: job.pauseLapsed || event.cause === 'pause',
-        shiftEndsAt: event.cause === 'shift-end' ? null : job.shiftEndsAt,
         stillThere: event.cause === 'silence' ? null : job.stillThere,
         checkIn: event.cause === 'check-in' ? null : job.checkIn,
       };
@@ -179,7 +179,7 @@ function folding(job: Job, event: Event): Job {
       // Who speaks in the bay is in the bay.
       return { ...job, checkIn: { lastAt: event.at, askedAt: null } };
     case 'shift-noted':
-      return { ...job, shiftEndsAt: event.endsAt };
+      return { ...job, shiftEndsAt: event.endsAt, shiftOver: event.endsAt === null };
     case 'mode-changed':
       return {
         ...job,

@@ -58,6 +58,8 @@ export type Job = {
   readonly heardAt: number;
   /** End of the shift in which the job is worked on. */
   readonly shiftEndsAt: number | null;
+  /** That shift is over, and no other has begun here. */
+  readonly shiftOver: boolean;
   /** Whether the pause under way has already put things in doubt. */
   readonly pauseLapsed: boolean;
   readonly waitingFor: {

@@ -88,7 +88,7 @@ function clocks(job: Job, flow: Flow): Pending[] {
 
 function shiftEnds(draft: Draft): void {
   lapse(draft, 'shift-end');
-  if (draft.job.shiftEndsAt !== null) draft.emit({ type: 'shift-noted', endsAt: null, at: draft.now });
+  draft.emit({ type: 'shift-noted', endsAt: null, at: draft.now });
 }
 
 function lapse(draft: Draft, on: LapseCause, cause: DoubtCause = on): void {

@@ -196,10 +196,6 @@ export function oldLockOff(draft: Draft, who: Speaker, removedBecause: string | 
     if (!isForeman(draft, who)) return draft.refuse({ why: 'not-foreman' }, who, true);
     if (removedBecause.trim() === '') return draft.refuse({ why: 'reason-needed' }, who);
   }
-  if (removedBecause !== null) {
-    const detail = nameOf(draft, oldLock);
-    draft.emit({ type: 'summoned', what: 'lock', to: 'foreman', detail, at: draft.now });
-  }
   draft.emit({
     type: 'old-lock-off',
     owner: oldLock,

@@ -30,7 +30,12 @@ function newsOf(job: Job, flow: Flow, event: Event): readonly Line[] {
           : [];
       }
       if (event.to !== 'parked') return [];
-      return [ln`Parked at ${when(event.at, job.now)}.`, ...openLines(job, flow), ...nightLines(job, flow)];
+      return [
+        ln`Parked at ${when(event.at, job.now)}.`,
+        ...openLines(job, flow),
+        ...nightLines(job, flow),
+        ln`Do: see that the bay is barred, and that somebody is named for the night.`,
+      ];
     case 'told-value':
       return [
         ln`${cap(keyText(event.key))} was changed in ${bayOf(event.bay)}. This job has ${filled(job, `{${event.key}}`)}.`,

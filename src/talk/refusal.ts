@@ -71,6 +71,11 @@ export function refusalLines(
       return [ln`The job is ${modeName(refusal.mode)}.`, ln`Only the foreman's RELEASE takes it on.`];
     case 'mode':
       return modeLines(refusal.mode);
+    case 'old-lock':
+      return [
+        ln`Lock of ${refusal.owner} comes off first.`,
+        ln`${refusal.owner} says LOCK OFF, or the foreman removes it in writing.`,
+      ];
     case 'differs':
       return [
         ln`${quoted(refusal.said)} is not the ${quoted(refusal.before)} of before.`,
