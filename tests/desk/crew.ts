@@ -1,8 +1,10 @@
 import { photoInput } from '../../src/channel/script/inputs.js';
-import type { Input } from '../../src/job/input.js';
+import type { Flow } from '../../src/flow/flow.js';
+import type { Body, Input } from '../../src/job/input.js';
 import type { Job } from '../../src/job/job.js';
+import type { Register } from '../../src/shop/register.js';
 import { worldOf } from '../../src/shop/world.js';
-import { type Crew, rightAnswer } from '../crew/crew.js';
+import { type Crew, rightAnswer, type Said } from '../crew/crew.js';
 import { type Floor, MINUTE } from './floor.js';
 
 /** Readings that a good day brings, for every question of the demo flows. */
@@ -43,6 +45,26 @@ const FIELDS: Readonly<Record<string, string>> = {
 
 const STANDBY: Readonly<Record<string, string>> = { mara: 'tamsin', jory: 'wilf' };
 
+/** The crew of a job: its holder, the standby that goes with them, and what they measure. */
+export function crewOf(register: Register, job: Job): Crew {
+  return {
+    foreman: 'orla',
+    standby: STANDBY[job.holder] ?? 'tamsin',
+    batch: [...register.sealants.keys()][0] ?? '',
+    readings: READINGS,
+    value: '10 min',
+  };
+}
+
+/** What is said, put right where it has to suit what was said before. */
+export function fieldAnswer(job: Job, flow: Flow, { by, body }: Said): Body {
+  const { asked } = job;
+  if (asked === null || asked.what !== 'step' || asked.ended || by !== job.holder) return body;
+  const ask = flow.steps.find(({ id }) => id === asked.step)?.asks[asked.answers.length];
+  const field = ask?.ask === 'field' ? FIELDS[ask.name] : undefined;
+  return field === undefined ? body : { is: 'text', text: field };
+}
+
 /** What a good crew says next in a bay; null when only time can help. */
 export function nextInput(floor: Floor, bay: string): Input | null {
   const { desk, register, clock, room } = floor;
@@ -56,21 +78,9 @@ export function nextInput(floor: Floor, bay: string): Input | null {
     draw: 0,
   });
   if (job.checkIn?.askedAt != null && job.standby !== null) return floor.input(job.standby, 'here', { bay });
-  const crew: Crew = {
-    foreman: 'orla',
-    standby: STANDBY[job.holder] ?? 'tamsin',
-    batch: [...register.sealants.keys()][0] ?? '',
-    readings: READINGS,
-    value: '10 min',
-  };
-  const next = rightAnswer(job, flow, world, crew);
+  const next = rightAnswer(job, flow, world, crewOf(register, job));
   if (next === null) return null;
-  const step = flow.steps.find(({ id }) => id === job.asked?.step);
-  const ask =
-    job.asked?.what === 'step' && !job.asked.ended ? step?.asks[job.asked.answers.length] : undefined;
-  const field = ask?.ask === 'field' ? FIELDS[ask.name] : undefined;
-  if (field !== undefined && next.by === job.holder) return floor.input(next.by, field, { bay });
-  const { body } = next;
+  const body = fieldAnswer(job, flow, next);
   if (body.is === 'photo') return floor.input(next.by, '', { bay, ...photoInput(room, bay, body.name) });
   if (body.is !== 'text') throw new Error(`the crew does not send a ${body.is}`);
   return floor.input(next.by, body.text, { bay });

@@ -1,10 +1,10 @@
 import { describe, expect, test } from 'vitest';
 import { settled } from '../../src/channel/script/walk.js';
 import { NotTaken } from '../../src/desk/port.js';
-import type { Disk } from '../../src/journal/disk.js';
+import { type Disk, DiskError } from '../../src/journal/disk.js';
 import type { MemoryDisk } from '../../src/journal/memory-disk.js';
 import { tryOut } from '../channel/bench.js';
-import { Floor, wordsIn } from './floor.js';
+import { Floor, MINUTE, wordsIn } from './floor.js';
 
 const flows = await tryOut();
 
@@ -195,22 +195,19 @@ describe('a full disk', () => {
     expect(floor.lastPost()).toContain('Name of the lamp');
   });
 
-  test('at the end of a job: the end was taken, the summary is said, and a start without room takes the shop up', async () => {
+  test('at the end of a job: the end was taken, the summary is said, and a start without room still opens the shop', async () => {
     const floor = await Floor.open({ flows });
     await floor.say('jory', 'start try-out DEMO-2', { bay: '2' });
     await floor.say('mara', 'start try-out DEMO-1');
     await floor.say('mara', 'ok');
     await floor.later(10);
-    const { write } = floor.disk;
-    // Room for one more line, not for new files.
-    floor.disk.write = (path, bytes) =>
-      floor.disk.full ? Promise.reject(new Error('no room')) : write(path, bytes);
-    const { open } = floor.disk;
-    floor.disk.open = open;
-    await floor.say('mara', 'Sun').catch(() => undefined);
-    expect(floor.posts().join('\n')).toContain('Done: Try out.');
-    floor.disk.full = true;
+    // Room for one more line, not for a new file.
+    floor.disk.write = () => Promise.reject(new DiskError('full', 'write', 'no space left on the disk'));
+    await floor.say('mara', 'Sun');
+    expect(floor.lastPost()).toContain('RECORD OF JOB');
+    expect(floor.desk.jobOf('1')).toBeNull();
     await floor.crash();
+    expect(floor.desk.jobOf('1')).toBeNull();
     expect(floor.desk.jobOf('2')?.asked?.step).toBe('lamp');
   });
 });
@@ -248,13 +245,34 @@ describe('inputs of a bay', () => {
   });
 
   test('what time does in a bay whose record fails does not keep time from another bay', async () => {
-    const floor = await Floor.open({ flows });
+    let broken = false;
+    const failing = (path: string) => {
+      if (broken && path.includes('-001')) throw new DiskError('failed', 'sync', 'sync failed');
+    };
+    const floor = await Floor.open({
+      flows,
+      seenDisk: (disk) => ({
+        ...disk,
+        write: async (path, bytes) => {
+          failing(path);
+          return disk.write(path, bytes);
+        },
+        open: async (path) => {
+          const file = await disk.open(path);
+          const append = async (bytes: Uint8Array, sync: boolean) => {
+            failing(path);
+            return file.append(bytes, sync);
+          };
+          return { ...file, append };
+        },
+      }),
+    });
     await floor.say('mara', 'start try-out DEMO-1');
     await floor.say('jory', 'start try-out DEMO-2', { bay: '2' });
     await floor.say('mara', 'ok');
     await floor.say('jory', 'ok', { bay: '2' });
-    floor.clock.moveTo(floor.clock.now() + 11 * 60_000);
-    floor.disk.failSyncs = 2;
+    floor.clock.moveTo(floor.clock.now() + 11 * MINUTE);
+    broken = true;
     await floor.desk.tick().catch(() => undefined);
     expect(floor.desk.jobOf('1')?.facts.warm?.value).toBe('running');
     expect(floor.desk.jobOf('2')?.facts.warm?.value).toBe('stands');

@@ -18,7 +18,7 @@ import { type Choices, type FactId, type Rules, stepAt } from '../../src/rule/ru
 export type Verdict = { readonly stuck: boolean; readonly open: boolean; readonly circle: boolean };
 
 /** A job between two happenings; `asked` is the step that was shown and not yet answered. */
-type Place = { readonly course: Course; readonly asked: number | null };
+type Place = { readonly course: Course; readonly asked: number | null; readonly calm: boolean };
 
 /**
  * The properties of the checker by brute force and nothing left out: at every moment every fact may lapse, every
@@ -35,18 +35,20 @@ export function naiveWalk(
   const verdict = { stuck: false, open: false, circle: false };
   const seen = new Map<string, Place>();
   const queue: Place[] = [];
-  const reach = (course: Course, asked: number | null): void => {
-    const key = keyOf(course, asked);
+  const reach = (course: Course, asked: number | null, calm: boolean): void => {
+    const key = keyOf(course, asked, calm);
     if (seen.has(key)) return;
-    seen.set(key, { course, asked });
-    queue.push({ course, asked });
+    seen.set(key, { course, asked, calm });
+    queue.push({ course, asked, calm });
   };
-  for (const choices of starts) reach(newCourse(rules, choices, kept), null);
+  for (const choices of starts) reach(newCourse(rules, choices, kept), null, false);
   for (let place = queue.pop(); place !== undefined; place = queue.pop()) {
     if (seen.size > most) return null;
-    for (const lapsed of lapses(rules, place.course, kept)) reach(lapsed, place.asked);
-    if (place.asked !== null) reach(place.course, null);
-    for (const to of goodWays(rules, place)) reach(to.course, to.asked);
+    if (!place.calm) {
+      for (const lapsed of lapses(rules, place.course, kept)) reach(lapsed, place.asked, false);
+      if (place.asked !== null) reach(place.course, null, false);
+    }
+    for (const to of goodWays(rules, place)) reach(to.course, to.asked, place.calm);
     if (place.asked !== null) continue;
     const what = next(rules, viewOf(rules, place.course), false);
     if (what.do === 'stuck') verdict.stuck = true;
@@ -57,11 +59,11 @@ export function naiveWalk(
       );
       if (open) verdict.open = true;
     }
-    if (what.do === 'look') {
+    if (what.do === 'look' && !place.calm) {
       const lost = copyCourse(place.course);
       const values = (fact: FactId) => factValue(rules, lost, fact);
       applyChanges(rules, lost, changesOfLoss(rules, what.facts, values));
-      reach(lost, null);
+      reach(lost, null, true);
     }
   }
   verdict.circle = goesRound(rules, seen);
@@ -97,21 +99,21 @@ function goodWays(rules: Rules, place: Place): Place[] {
   if (place.asked !== null) {
     const index = place.asked;
     const lacks = lackingAtAnswer(rules, viewOf(rules, course), index);
-    if (lacks !== null && lacks.do !== 'wait') return [{ course, asked: null }];
+    if (lacks !== null && lacks.do !== 'wait') return [{ course, asked: null, calm: place.calm }];
     return (stepAt(rules, index).sets?.options ?? [undefined]).map((option) => {
       const done = copyCourse(course);
       completeStep(rules, done, index, option);
-      return { course: done, asked: null };
+      return { course: done, asked: null, calm: place.calm };
     });
   }
   const what = next(rules, viewOf(rules, course), false);
   if (what.do === 'end' || what.do === 'stuck') return [];
   if (what.do === 'show') {
     showStep(rules, course, what.index);
-    return [{ course, asked: what.index }];
+    return [{ course, asked: what.index, calm: place.calm }];
   }
   settleNext(rules, course, what);
-  return [{ course, asked: null }];
+  return [{ course, asked: null, calm: place.calm }];
 }
 
 /** Whether the good ways lead back to where they came from anywhere. */
@@ -119,7 +121,7 @@ function goesRound(rules: Rules, places: ReadonlyMap<string, Place>): boolean {
   const left = new Map<string, string[]>();
   const into = new Map<string, number>();
   for (const [key, place] of places) {
-    const to = goodWays(rules, place).map((way) => keyOf(way.course, way.asked));
+    const to = goodWays(rules, place).map((way) => keyOf(way.course, way.asked, way.calm));
     left.set(key, to);
     for (const one of to) into.set(one, (into.get(one) ?? 0) + 1);
   }
@@ -136,9 +138,9 @@ function goesRound(rules: Rules, places: ReadonlyMap<string, Place>): boolean {
   return left.size > 0;
 }
 
-function keyOf(course: Course, asked: number | null): string {
+function keyOf(course: Course, asked: number | null, calm: boolean): string {
   const made = Object.entries(course.choices)
     .map((pair) => pair.join('='))
     .join(',');
-  return `${course.values.join('')}|${course.closed.join('')}|${course.front}|${asked}|${made}`;
+  return `${course.values.join('')}|${course.closed.join('')}|${course.front}|${asked}|${calm}|${made}`;
 }

@@ -124,7 +124,7 @@ export class Model {
         for (const figure of event.figures) this.figures[figure.name] = figure.quantity as { value: number; unit: 'min' };
         return;
       case 'heard-from':
-        this.heardAt = event.at;
+        if (event.person === this.holder) this.heardAt = event.at;
         return;
       case 'standby-named':
         this.standby = event.person;
@@ -251,13 +251,19 @@ export class Model {
       const opened = later.find((one) => one.type === 'steps-reopened');
       const id = opened?.type === 'steps-reopened' ? opened.forStep : '';
       for (const fact of this.steps.get(id)?.makes ?? []) this.doubt(fact);
-    } else if (event.cause === 'tester-failed') for (const id of lapsing('gear')) this.doubt(id);
-    else if (event.cause === 'away' || event.cause === 'elsewhere') {
-      // Whom a notice was about does not stand in the line: the holder's going shakes all of his own proofs.
+    } else if (event.cause === 'tester-failed') {
+      // Two groups, one after the other: each as it was touched.
       const touched = new Set(event.changes.map(({ fact }) => fact));
-      const holders = lapsing(event.cause).every((id) => touched.has(id) || ['doubt', 'gone'].includes(this.is(id)));
-      const standby = event.cause === 'away' ? line.by === this.standby : !holders;
-      for (const id of lapsing(standby ? 'standby' : event.cause)) this.doubt(id);
+      for (const on of ['tester', 'gear']) if (lapsing(on).some((id) => touched.has(id))) for (const id of lapsing(on)) if (touched.has(id)) this.doubt(id);
+      const last = !later.some((one) => one.type === 'doubted' && one.cause === 'tester-failed');
+      const left = ['tester', 'gear'].flatMap(lapsing).filter((id) => !['doubt', 'gone'].includes(this.is(id)));
+      claim(!last || left.length === 0, `the tester failed and ${left.join(', ')} stands`);
+    } else if (event.cause === 'away' || event.cause === 'elsewhere') {
+      // Whom a notice was about does not stand in the line, so it is whoever's proofs went all.
+      const touched = new Set(event.changes.map(({ fact }) => fact));
+      const all = (on: string) => lapsing(on).every((id) => touched.has(id) || ['doubt', 'gone'].includes(this.is(id)));
+      const who = (on: string) => (event.cause === 'away' ? (line.by === this.standby) === (on === 'standby') : all(on));
+      for (const on of ['standby', event.cause]) if (who(on)) for (const id of lapsing(on)) this.doubt(id);
     } else for (const id of lapsing(OFF[event.cause] ?? event.cause)) this.doubt(id);
   }
 

@@ -1,31 +1,19 @@
-import { readdirSync, readFileSync } from 'node:fs';
 import { test } from 'vitest';
-import { loadFlows } from '../../src/flow/load.js';
-import { openFlows, sha256 } from '../../src/desk/flows.js';
-import { printFault } from '../../src/flow/fault.js';
-
+import { openTrials, trialRegister } from './shop.js';
+import { carsOf, runFlow } from './run.js';
 test('x', async () => {
-  const read = (dir: URL) =>
-    readdirSync(dir)
-      .filter((n) => n.endsWith('.yaml'))
-      .map((name) => ({ name, text: readFileSync(new URL(name, dir), 'utf8') }));
-  const files = [
-    ...read(new URL('../../flows/', import.meta.url)),
-    ...read(new URL('trials/', import.meta.url)),
-  ];
-  const skip = new Set([...loadFlows(files, sha256).flows.values()].filter((f) => ['disconnect-fuse'].includes(f.id)).map((f) => f.bundle));
+  const flows = await openTrials();
+  const register = trialRegister();
+  const id = process.env.FLOW ?? 'make-safe';
+  const flow = flows.current(id);
+  if (flow === null) throw new Error('no');
+  const cars = carsOf(register, flow);
   const t = performance.now();
-  const opened = await openFlows(files, { has: async (b) => skip.has(b), keep: async () => undefined });
-  for (const f of opened.faults) console.log(printFault(f));
-  for (const u of opened.unproved) console.log(u.flow, u.words.join('\n'));
-  console.log(opened.source.startable(), performance.now() - t);
-  for (const id of opened.source.startable())
-    console.log(
-      id,
-      opened.source.current(id)?.steps.length,
-      opened.source
-        .current(id)
-        ?.steps.map((s) => s.id)
-        .join(' '),
-    );
+  const refusals = new Map<string, number>();
+  const counts = await runFlow(flows, register, { flow: id, cars, inputs: Number(process.env.N ?? 2000), seed: Number(process.env.SEED ?? 1), refusals });
+  const low = flow.steps.filter((s) => (counts.shown.get(s.id) ?? 0) < 20).map((s) => `${s.id} ${counts.shown.get(s.id) ?? 0}`);
+  const gates = flow.steps.filter((s) => s.kind === 'gate' && (counts.passed.get(s.id) ?? 0) < 20).map((s) => `${s.id} ${counts.passed.get(s.id) ?? 0}`);
+  console.log(id, 'inputs', counts.inputs, 'lapses', counts.lapses, 'right', counts.right, 'jobs', counts.jobs, 'ms', Math.round(performance.now() - t));
+  console.log('low', low.join(', '), '| gates', gates.join(', '));
+  console.log([...counts.refused].map(([k, v]) => `${k} ${v}`).join(', '));
 });

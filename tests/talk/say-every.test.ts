@@ -283,6 +283,7 @@ const EVENTS: { readonly [T in Event['type']]: readonly (Event & { readonly type
       at,
     },
   ],
+  'told-gear': [{ type: 'told-gear', gear: 'T1', bay: '1', at }],
   'told-value': [{ type: 'told-value', key: 'vehicle.nothing-here', value: null, bay: '1', at }],
   summoned: (
     [
@@ -352,6 +353,7 @@ const REFUSALS: { readonly [W in Refusal['why']]: Refusal & { readonly why: W } 
   unclear: { why: 'unclear', because: 'two-numbers', detail: '118, 12' },
   'stop-maybe': { why: 'stop-maybe', danger: null },
   'edit-kept': { why: 'edit-kept', kept: '0.3 V' },
+  'old-lock': { why: 'old-lock', owner: 'Mara Tillet' },
   differs: { why: 'differs', said: 'X-2', before: 'X-1' },
   'wrong-kind': { why: 'wrong-kind', key: 'vehicle.tight-start', said: '10 min' },
   'word-elsewhere': { why: 'word-elsewhere', bay: '1' },

@@ -515,7 +515,7 @@ const TOLD: readonly Told[] = [
       b.says('mara', 'hand over Jory');
       b.says('jory', 'take');
       b.until((job) => job.oldLock !== null && job.asked === null);
-      return b.said.slice(-1).map(({ post }) => post);
+      return b.said.slice(-2).map(({ post }) => post);
     },
     text: [
       'Own lock on: 08:24, Jory Pask.',
@@ -552,6 +552,7 @@ const TOLD: readonly Told[] = [
       'Parked at 08:19.',
       'Open: loop open, battery lead off, own lock on, box open.',
       'called out: Orla 0123',
+      'Do: see that the bay is barred, and that somebody is named for the night.',
     ].join('\n'),
   },
   {

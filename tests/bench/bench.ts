@@ -1,0 +1,208 @@
+import { execFileSync } from 'node:child_process';
+import * as fs from 'node:fs';
+import { cpus, tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { sha256 } from '../../src/desk/flows.js';
+import { loadFlows } from '../../src/flow/load.js';
+import { prove } from '../../src/flow/prove.js';
+import type { Input } from '../../src/job/input.js';
+import { openNodeDisk } from '../../src/journal/node-disk.js';
+import { demoRegister, flowTexts, provedFlows } from '../desk/floor.js';
+import { lettersOf, openBare } from './bare.js';
+import { type Figure, isMissed, median, printFigures, quantile } from './figure.js';
+import { message, pairs, ratio, type Timed } from './message.js';
+import { makePastJobs } from './past.js';
+import { bareReplay, makeOpenJobs, openDesk, replay } from './replay.js';
+import { busyRegister, Shop } from './shop.js';
+
+/**
+ * `npm run bench [FIGURE…]`: what a message, a restart and many bays cost, as ratios to the bare work of the same
+ * disk and the same run. Medians of 5 runs of 1,000 pairs. Exit code 1 when a goal is missed that counts.
+ */
+const RUNS = Number(process.env.BENCH_RUNS ?? 5);
+const PAIRS = Number(process.env.BENCH_PAIRS ?? 1000);
+const WARM_UP = 400;
+/** Below this a flush is no flush: a disk in memory. */
+const REAL_DISK_MS = 0.1;
+
+const wanted = process.argv.slice(2);
+const asked = (name: string) => wanted.length === 0 || wanted.includes(name);
+
+const root = fs.mkdtempSync(join(process.env.BENCH_FOLDER ?? tmpdir(), 'baywarden-bench-'));
+const files = flowTexts();
+const flows = await provedFlows(files);
+const demo = await demoRegister();
+const figures: Figure[] = [];
+const bareMs: number[] = [];
+
+const say = (words: string) => process.stderr.write(`${words}\n`);
+const ms = (value: number) => `${value.toFixed(3)} ms`;
+
+let folders = 0;
+function folder(name: string): string {
+  const path = join(root, `${name}-${++folders}`);
+  fs.mkdirSync(path, { recursive: true, mode: 0o700 });
+  return path;
+}
+
+async function timedShop(path: string, bays = 1): Promise<Timed> {
+  const shop = await Shop.open(busyRegister(demo, bays), flows, openNodeDisk(path));
+  return { shop, folder: path, size: 400 };
+}
+
+async function warmUp(timed: Timed, count = WARM_UP): Promise<void> {
+  for (let at = 0; at < count; at++) {
+    await timed.shop.pass();
+    await message(timed, timed.shop.bays[at % timed.shop.bays.length] ?? '1');
+  }
+}
+
+type Judged = Pick<Figure, 'name' | 'goal' | 'aim' | 'remark'>;
+
+function ratioFigure(judged: Judged, ratios: readonly number[]): void {
+  const bare = bareMs.length === 0 ? Number.POSITIVE_INFINITY : median(bareMs);
+  const unjudged = bare < REAL_DISK_MS ? `bare flush ${ms(bare)}, not a real disk` : null;
+  const spread = `runs ${ratios.map((one) => one.toFixed(2)).join(' ')}`;
+  const remark = judged.remark === '' ? spread : `${judged.remark}; ${spread}`;
+  figures.push({ ...judged, measured: median(ratios), unit: 'x', unjudged, remark });
+}
+
+async function messages(name: string, pauseMs: number, goal: number, aim: number): Promise<void> {
+  say(name);
+  const ratios: number[] = [];
+  const desk: number[] = [];
+  const bare: number[] = [];
+  for (let run = 0; run < RUNS; run++) {
+    const path = folder('message');
+    const timed = await timedShop(path);
+    await warmUp(timed);
+    const found = await pairs(timed, openBare(path, 'bare'), PAIRS, pauseMs);
+    ratios.push(ratio(found.desk, found.bare));
+    desk.push(...found.desk);
+    bare.push(...found.bare);
+    await timed.shop.desk.close();
+  }
+  bareMs.push(median(bare));
+  const remark =
+    `desk p50 ${ms(median(desk))} p99 ${ms(quantile(desk, 0.99))}, ` +
+    `bare p50 ${ms(median(bare))} p99 ${ms(quantile(bare, 0.99))}`;
+  ratioFigure({ name, goal, aim, remark }, ratios);
+}
+
+async function past(name: string): Promise<void> {
+  say(`${name}: writing 100,000 files`);
+  const [few, many] = [folder('few'), folder('many')];
+  makePastJobs(few, 10);
+  makePastJobs(many, 100_000);
+  execFileSync('sync');
+  const ratios: number[] = [];
+  for (let run = 0; run < RUNS; run++) {
+    const shops = { few: await timedShop(few), many: await timedShop(many) };
+    await warmUp(shops.few);
+    await warmUp(shops.many);
+    const took = { few: [] as number[], many: [] as number[] };
+    for (let at = 0; at < PAIRS; at++) {
+      for (const arm of at % 2 === 0 ? (['few', 'many'] as const) : (['many', 'few'] as const)) {
+        await shops[arm].shop.pass();
+        took[arm].push(await message(shops[arm], '1'));
+      }
+    }
+    ratios.push(ratio(took.many, took.few));
+    for (const { shop } of [shops.few, shops.many]) await shop.desk.close();
+  }
+  ratioFigure({ name, goal: 1.05, aim: 1.02, remark: '' }, ratios);
+}
+
+async function restart(name: string): Promise<void> {
+  say(`${name}: writing the jobs`);
+  const jobs = 208;
+  const path = folder('replay');
+  const events = await makeOpenJobs(path, demo, flows, { jobs, events: 150 });
+  const ratios: number[] = [];
+  const whole: number[] = [];
+  const all: number[] = [];
+  for (let run = 0; run < RUNS + 1; run++) {
+    const took = { replay: [] as number[], bare: [] as number[], open: [] as number[] };
+    for (let at = 0; at < 5; at++) {
+      took.replay.push(await replay(path));
+      took.bare.push(bareReplay(path));
+    }
+    took.open.push(await openDesk(path, busyRegister(demo, 1), flows));
+    // The first run warms up.
+    if (run === 0) continue;
+    ratios.push(ratio(took.replay, took.bare));
+    all.push(...took.replay);
+    whole.push(...took.open);
+  }
+  const remark = `${jobs} jobs, ${events} events, p50 ${ms(median(all))}`;
+  ratioFigure({ name, goal: 1.6, aim: 1.3, remark }, ratios);
+  figures.push({
+    ...{ name: 'a whole desk open on them', measured: median(whole), unit: 'ms', goal: null, aim: null },
+    ...{ unjudged: null, remark: 'with all that was perhaps left unsaid' },
+  });
+}
+
+async function manyBays(name: string): Promise<void> {
+  say(name);
+  const bays = 16;
+  const ratios: number[] = [];
+  const perMessage: number[] = [];
+  for (let run = 0; run < RUNS; run++) {
+    const path = folder('bays');
+    const { shop } = await timedShop(path, bays);
+    const handlers = shop.bays.map((bay) => openBare(path, `bare-${bay}`));
+    const took = { desk: [] as number[], bare: [] as number[] };
+    const rounds = Math.ceil(PAIRS / 4);
+    for (let at = -30; at < rounds; at++) {
+      await shop.pass();
+      const inputs: Input[] = [];
+      for (const bay of shop.bays) inputs.push(await shop.next(bay));
+      const desk = async () => {
+        const from = performance.now();
+        await Promise.all(inputs.map((input) => shop.desk.receive(input)));
+        return performance.now() - from;
+      };
+      const bare = async () => {
+        const from = performance.now();
+        await Promise.all(handlers.map(async (write) => write(lettersOf(450))));
+        return performance.now() - from;
+      };
+      const first = at % 2 === 0 ? await desk() : await bare();
+      const second = at % 2 === 0 ? await bare() : await desk();
+      if (at < 0) continue;
+      took.desk.push(at % 2 === 0 ? first : second);
+      took.bare.push(at % 2 === 0 ? second : first);
+    }
+    ratios.push(ratio(took.desk, took.bare));
+    perMessage.push(median(took.desk) / bays);
+    await shop.desk.close();
+  }
+  ratioFigure({ name, goal: 1.1, aim: 0.9, remark: `${ms(median(perMessage))} a message` }, ratios);
+}
+
+function proofs(): void {
+  const { flows: loaded } = loadFlows(files, sha256);
+  const leaves = [...loaded.values()].find((flow) => flow.park)?.leaves ?? [];
+  let states = 0;
+  const from = performance.now();
+  for (const flow of loaded.values()) states += prove(flow, leaves).states;
+  figures.push({
+    ...{ name: 'all flows proved', measured: performance.now() - from, unit: 'ms', goal: null, aim: null },
+    ...{ unjudged: null, remark: `${loaded.size} flows, ${states} states` },
+  });
+}
+
+try {
+  if (asked('message')) await messages('message / bare write and flush', 0, 1.3, 1.15);
+  if (asked('paced')) await messages('the same, 5 ms between messages', 5, 1.4, 1.2);
+  if (asked('past')) await past('message, 100,000 past jobs / 10');
+  if (asked('replay')) await restart('replay / hash and parse');
+  if (asked('bays')) await manyBays('16 bays at once / handlers with one flush');
+  if (asked('proofs')) proofs();
+} finally {
+  fs.rmSync(root, { recursive: true, force: true });
+}
+process.stdout.write(
+  `${[`node ${process.version}, ${cpus().length} cores, ${RUNS} runs of ${PAIRS} pairs`, '', ...printFigures(figures)].join('\n')}\n`,
+);
+process.exitCode = figures.some(isMissed) ? 1 : 0;

@@ -1,0 +1,295 @@
+import type { FlowSource } from '../../src/desk/flow-source.js';
+import type { Flow, Step } from '../../src/flow/flow.js';
+import type { Refusal } from '../../src/job/event.js';
+import type { Input } from '../../src/job/input.js';
+import type { Line } from '../../src/journal/line.js';
+import type { Register } from '../../src/shop/register.js';
+import { jobGround, worldOf } from '../../src/shop/world.js';
+import { rightAnswer } from '../crew/crew.js';
+import { type Chance, chanceOf } from './chance.js';
+import { Floor } from './floor.js';
+import { LAPSES, type Lapse, undoing } from './lapses.js';
+import { MISCHIEF, type Scene } from './mischief.js';
+import { type BayCrew, CREWS } from './shop.js';
+
+/** How often what was met over a run. */
+export type Counts = {
+  inputs: number;
+  lapses: number;
+  right: number;
+  jobs: number;
+  readonly shown: Map<string, number>;
+  readonly passed: Map<string, number>;
+  readonly refused: Map<string, number>;
+};
+
+export const newCounts = (): Counts => ({
+  inputs: 0,
+  lapses: 0,
+  right: 0,
+  jobs: 0,
+  shown: new Map(),
+  passed: new Map(),
+  refused: new Map(),
+});
+
+const add = (counts: Map<string, number>, key: string) => counts.set(key, (counts.get(key) ?? 0) + 1);
+
+/** A run that went wrong: the seed that brings it back, and the last things that were done. */
+export class Broken extends Error {}
+
+const MINUTE = 60_000;
+/** Monday 2 March 2026, 07:00 in the demo workshop. */
+const MONDAY = Date.parse('2026-03-02T07:00:00Z');
+const RIGHT = 0.8;
+const LAPSE = 0.022;
+const ENOUGH = 30;
+
+export type Plan = {
+  readonly flow: string;
+  readonly cars: readonly string[];
+  readonly inputs: number;
+  readonly seed: number;
+  readonly refusals: Map<string, number>;
+};
+
+/** Runs a flow through the real desk, two bays at a time, until so many inputs have been given. */
+export async function runFlow(flows: FlowSource, register: Register, plan: Plan): Promise<Counts> {
+  const counts = { ...newCounts(), refused: plan.refusals };
+  const flow = flows.current(plan.flow);
+  if (flow === null) throw new Error(`no flow ${plan.flow}`);
+  for (let day = 0; counts.inputs < plan.inputs; day++) {
+    const chance = chanceOf(plan.seed * 7919 + day);
+    const run = new Day(flows, register, plan, flow, counts, chance);
+    await run.live(day);
+  }
+  return counts;
+}
+
+class Day {
+  private floor!: Floor;
+  private outage = 0;
+  private turns = 0;
+
+  constructor(
+    private readonly flows: FlowSource,
+    private readonly register: Register,
+    private readonly plan: Plan,
+    private readonly flow: Flow,
+    private readonly counts: Counts,
+    private readonly chance: Chance,
+  ) {}
+
+  async live(day: number): Promise<void> {
+    const { chance, plan } = this;
+    // Half of them so that a shift ends while the work is under way.
+    const start = MONDAY + MINUTE * (chance.odds(0.5) ? 430 + chance.upTo(60) : chance.upTo(700));
+    this.floor = await Floor.open(this.register, this.flows, chance, start, (flow, line) => this.count(flow, line));
+    const { floor } = this;
+    for (const [at, crew] of CREWS.entries()) {
+      const car = plan.cars[(2 * day + at) % plan.cars.length] ?? '';
+      await floor.say(crew.bay, { by: crew.holders[0], body: { is: 'text', text: `start ${plan.flow} ${car}` } }, 'starts');
+      if (floor.job(crew.bay) === null) floor.wrong.push(`${plan.flow} ${car} did not start`);
+    }
+    const most = 200 + 60 * this.flow.steps.length;
+    while (floor.wrong.length === 0 && CREWS.some(({ bay }) => floor.job(bay) !== null)) {
+      if (++this.turns > most) floor.wrong.push(`not done after ${most} turns`);
+      await this.turn();
+    }
+    if (floor.wrong.length === 0) await this.afterwards();
+    if (floor.wrong.length === 0) await floor.end();
+    if (floor.wrong.length > 0) this.fail(day);
+    this.counts.jobs += 2;
+  }
+
+  private fail(day: number): never {
+    const { floor, plan } = this;
+    const diary = floor.diary.slice(-14).join('\n  ');
+    const wrong = [...new Set(floor.wrong)].slice(0, 6).join('\n  ');
+    if (process.env.DUMP !== undefined) {
+      for (const one of floor.jobs.values()) for (const line of one.lines.slice(-Number(process.env.DUMP))) console.log(one.id, JSON.stringify(line));
+    }
+    const states = CREWS.map(({ bay }) => floor.job(bay)).map((job) => `${job?.bay} ${job?.id} ${job?.mode} ${job?.asked?.what} ${job?.asked?.step}`);
+    throw new Broken(`${plan.flow}, seed ${plan.seed}, day ${day}, input ${floor.inputs.length}\n  ${wrong}\ndone before:\n  ${diary}\n${states.join('\n')}`);
+  }
+
+  private count(flow: Flow, line: Line): void {
+    for (const event of line.events) {
+      if (event.type === 'step-shown' && flow.id === this.plan.flow) add(this.counts.shown, event.step);
+      if (event.type === 'step-completed' && event.gate !== null) add(this.counts.passed, event.step);
+      if (event.type === 'refused') add(this.counts.refused, event.refusal.why);
+    }
+  }
+
+  private async turn(): Promise<void> {
+    const { chance, floor, counts } = this;
+    const open = CREWS.filter(({ bay }) => floor.job(bay) !== null);
+    const crew = chance.one(open);
+    const scene = this.scene(crew);
+    if (scene === null) return;
+    await this.outages();
+    const roll = chance.next();
+    if (roll < RIGHT) return this.right(scene, open.length === 1);
+    const share = counts.lapses / Math.max(1, counts.inputs);
+    const rare = share < 0.025 ? this.rareLapse(scene) : null;
+    if (rare !== null && chance.odds(0.5)) return this.lapse(scene, rare);
+    if (roll < RIGHT + LAPSE && share < 0.028) return this.lapse(scene, chance.one(LAPSES));
+    await floor.walk(floor.now + (2 + chance.upTo(20)) * 1000);
+    const now = this.scene(crew);
+    if (now !== null) await this.mischief(now);
+  }
+
+  private scene(crew: BayCrew): Scene | null {
+    const { floor, chance, flow } = this;
+    const job = floor.job(crew.bay);
+    const other = CREWS.find((one) => one !== crew);
+    if (job === null || other === undefined) return null;
+    const { asked } = job;
+    const shown = asked?.what === 'step' && !asked.ended ? asked : null;
+    const step = shown === null ? null : (flow.steps.find((one) => one.id === shown.step) ?? null);
+    const ask = shown === null ? null : (step?.asks[shown.answers.length] ?? null);
+    const nowhere = new Map<string, string>();
+    const world = worldOf(floor.register, { now: floor.now, elsewhere: nowhere, standbyElsewhere: nowhere, draw: 0 });
+    const right = rightAnswer(job, flow, world, crew);
+    return { floor, chance, job, flow, crew, other, asked, step, ask, right };
+  }
+
+  private async right(scene: Scene, alone: boolean): Promise<void> {
+    const { floor, chance, counts } = this;
+    const { crew } = scene;
+    const pause = (8 + chance.upTo(22)) * 1000;
+    await floor.walk(this.readyAt(scene) ?? floor.now + pause);
+    const now = this.scene(crew);
+    if (now === null) return;
+    if (now.right === null) {
+      const wake = floor.desk.nextWake();
+      // The other bay goes on meanwhile.
+      if (wake === null && alone) floor.wrong.push(`${crew.bay}: nobody says anything, and nothing is waited for`);
+      else if (wake !== null && (alone || chance.odds(0.2))) await floor.walk(Math.max(wake, floor.now));
+      return;
+    }
+    counts.right++;
+    counts.inputs++;
+    if (chance.odds(0.002)) return floor.cutDuring(crew.bay, now.right, 1 + chance.upTo(8));
+    await floor.say(crew.bay, now.right, 'right');
+  }
+
+  /** A pressure is read when its time is up, not before. */
+  private readyAt({ ask, job }: Scene): number | null {
+    if (ask?.ask !== 'reading' || ask.name !== 'p-end') return null;
+    const from = job.readings['p-start']?.[0]?.at ?? 0;
+    const minutes = job.values['vehicle.tight-minutes']?.quantity?.value ?? 0;
+    return Math.max(from + minutes * MINUTE, this.floor.now);
+  }
+
+  private async lapse(scene: Scene, kind: Lapse): Promise<void> {
+    const { floor, counts } = this;
+    const lapse = kind.make(scene);
+    if (lapse === null) return;
+    counts.lapses++;
+    counts.inputs++;
+    if (lapse.doing !== null) await floor.say(lapse.bay ?? scene.crew.bay, lapse.doing, `lapse ${kind.name}`);
+    if (lapse.minutes > 0) await floor.walk(floor.now + lapse.minutes * MINUTE);
+  }
+
+  private rareLapse(scene: Scene): Lapse | null {
+    if (scene.job.mode !== 'working') return null;
+    if (this.rarePark(scene)) return LAPSES.find(({ name }) => name === 'park') ?? null;
+    const fact = this.rareUndone(scene);
+    return fact === null ? null : undoing(fact);
+  }
+
+  private isRare(step: Step): boolean {
+    const met = step.kind === 'gate' ? this.counts.passed : this.counts.shown;
+    return (met.get(step.id) ?? 0) < ENOUGH;
+  }
+
+  /** A step of parking that was hardly ever shown would be now. */
+  private rarePark({ job, flow }: Scene): boolean {
+    const open = (fact: string) => ((job.facts[fact]?.value ?? 'gone') === 'gone' ? 'no' : 'yes');
+    const applies = (step: Step) =>
+      step.when.every(
+        (one) => one.reads.startsWith('open:') && one.is.includes(open(one.reads.slice('open:'.length))),
+      );
+    const park = flow.steps.filter((step) => step.route === 'park' && step.when.length > 0);
+    return park.some((step) => applies(step) && this.isRare(step));
+  }
+
+  /** Something stands whose maker was hardly ever shown: it is undone, so that it is made again. */
+  private rareUndone({ job, flow, crew }: Scene): string | null {
+    const front = flow.steps.findIndex((step) => step.id === job.front);
+    const applies = (step: Step) => step.when.every((one) => one.is.includes(job.choices[one.reads] ?? ''));
+    if (job.holder !== crew.holders[0] || job.asked === null) return null;
+    for (const fact of flow.facts.values()) {
+      if (fact.undoneBy.length === 0 || job.facts[fact.id]?.value !== 'stands') continue;
+      const maker = flow.steps.findLast(
+        (step, at) => at <= front && step.route === 'job' && step.makes.includes(fact.id) && applies(step),
+      );
+      if (maker !== undefined && this.isRare(maker)) return fact.id;
+    }
+    return null;
+  }
+
+  private async mischief(scene: Scene): Promise<void> {
+    const { chance, floor, counts } = this;
+    const roll = chance.next();
+    if (roll < 0.18) {
+      const old = this.old();
+      if (old === null) return;
+      counts.inputs++;
+      return floor.again(old);
+    }
+    if (roll < 0.22) {
+      counts.inputs++;
+      return floor.restart(chance.one([0, 0, 40, 400]));
+    }
+    if (roll < 0.26 && floor.channel.state === 'up') {
+      this.outage = 1 + chance.upTo(4);
+      return floor.channelTo(chance.one(['down', 'lost']));
+    }
+    const made = MISCHIEF.flatMap((kind) => {
+      const doing = kind.make(scene);
+      const seen = kind.why === null ? 40 : (counts.refused.get(kind.why) ?? 0);
+      return doing === null ? [] : [{ kind, doing, weight: seen < ENOUGH ? 40 : 1 }];
+    });
+    const all = made.reduce((sum, one) => sum + one.weight, 0);
+    let left = chance.next() * all;
+    const drawn = made.find((one) => (left -= one.weight) < 0);
+    if (drawn === undefined) return;
+    counts.inputs++;
+    await floor.say(scene.crew.bay, drawn.doing, drawn.kind.name);
+  }
+
+  private old(): Input | null {
+    // Longer than a day ago nobody delivers again.
+    const recent = this.floor.inputs.filter((one) => one.saidAt > this.floor.now - 24 * 60 * MINUTE);
+    if (recent.length === 0) return null;
+    return this.chance.odds(0.6) ? this.chance.one(recent.slice(-3)) : this.chance.one(recent);
+  }
+
+  private async outages(): Promise<void> {
+    if (this.floor.channel.state === 'up' || --this.outage > 0) return;
+    await this.floor.channelTo('up');
+  }
+
+  /** Words that come late change nothing in a job that is done. */
+  private async afterwards(): Promise<void> {
+    const { floor } = this;
+    await floor.channelTo('up');
+    for (let turn = 0; turn < 3; turn++) {
+      const old = this.old();
+      if (old !== null) await floor.again(old);
+    }
+    if (this.chance.odds(0.2)) await floor.restart(0);
+  }
+}
+
+export function carsOf(register: Register, flow: Flow): readonly string[] {
+  const fits = (car: string) => {
+    const ground = jobGround(register, car, '2');
+    return typeof ground !== 'string' && [...flow.choices.values()].every((choice) => choice.from !== 'vehicle' || choice.options.includes(ground.choices[choice.name] ?? ''));
+  };
+  return [...register.cars.keys()].filter(fits);
+}
+
+export type Required = Readonly<Record<Refusal['why'], 'counted' | 'scripted' | 'unused'>>;
