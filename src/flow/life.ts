@@ -65,9 +65,8 @@ const BOTH: readonly FactValue[] = ['stands', 'doubt', 'gone'];
 
 function waysOf(rules: Rules, id: FactId, kept: ReadonlySet<FactId>): readonly FactValue[] {
   const fact = factOf(rules, id);
-  if (kept.has(id)) return ONLY;
-  // A deadline passes; a wait falls with its ground, when that was lost and made again before this look.
-  if (fact.clock !== null) return fact.clock === 'within' || fact.restOn.some((on) => !kept.has(on)) ? GONE : ONLY;
+  if (kept.has(id) || fact.clock === 'after') return ONLY;
+  if (fact.clock === 'within') return GONE;
   // A doubt that a look lifts comes to the same as none; what the look may find is that it is gone.
   if (fact.canLook) return GONE;
   return fact.canBeUndone ? BOTH : DOUBT;

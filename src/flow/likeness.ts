@@ -1,6 +1,6 @@
 import { appliesIn, type Course } from '../rule/course.js';
 import type { Next } from '../rule/next.js';
-import { type Choices, FACT_VALUES, type FactId, stepAt } from '../rule/rules.js';
+import { type Choices, FACT_VALUES, type FactId, type FactRule, stepAt } from '../rule/rules.js';
 import type { Ground } from './proof.js';
 
 const RUNNING = FACT_VALUES.indexOf('running');
@@ -40,7 +40,7 @@ export class Likeness {
       clock: fact.clock !== null,
       kept: ground.kept.has(fact.id),
       canLook: fact.canLook,
-      loses: !fact.opening && !fact.noStop && (fact.clock !== null || !fact.canLook),
+      loses: !fact.opening && !fact.noStop && (fact.clock === null ? !fact.canLook : this.follows(fact)),
       grounds: numbers(fact.restOn),
       makers: rules.makers.get(fact.id) ?? [],
     }));
@@ -136,6 +136,24 @@ export class Likeness {
   private wasMade(course: Course, fact: FactPlan): boolean {
     const { rules } = this.ground;
     return fact.makers.some((maker) => maker <= course.front && appliesIn(rules, course, maker));
+  }
+
+  /** A deadline may pass at any look; a wait is gone only with a ground whose every maker starts it again. */
+  private follows(clock: FactRule): boolean {
+    const { rules, kept } = this.ground;
+    if (clock.clock === 'within') return true;
+    return clock.restOn.every(
+      (on) =>
+        kept.has(on) ||
+        (rules.makers.get(on) ?? []).every((maker) => stepAt(rules, maker).makes.includes(clock.id)),
+    );
+  }
+
+  /** Waits that are gone in one course are gone in the other too, if no lapse of their own would find that again. */
+  fall(from: Course, to: Course): void {
+    this.facts.forEach((fact, index) => {
+      if (fact.clock && !fact.loses && from.values[index] === GONE) to.values[index] = GONE;
+    });
   }
 
   /**

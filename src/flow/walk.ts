@@ -151,6 +151,7 @@ export class Walk {
             break;
           }
           const course = copyCourse(before);
+          this.likeness.fall(turn.course, course);
           settleNext(rules, course, what);
           this.likeness.remember(node.course, course, what);
           this.enter(course, node, () => [[...lapseWords(turn.happened), wordsOf(rules, what)].join('; ')]);

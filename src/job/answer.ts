@@ -69,6 +69,7 @@ function speaksTo(draft: Draft, input: Input, heard: Heard, who: Speaker, ask: A
   const { holder, standby } = draft.job;
   if (who.by === holder || who.by === standby) return true;
   if (isGateWord(draft, wordsOf(input))) return true;
+  if (bySecond(ask) && heard.heard === 'word') return true;
   if (ask.ask === 'field' || ask.ask === 'gear' || ask.ask === 'standby') return false;
   return heard.heard === 'yes' || heard.heard === 'readings' || heard.heard === 'choice';
 }

@@ -97,6 +97,11 @@ export function faultOf(job: Job, world: World, step: Step | null, gear: Gear): 
   if (gear.out !== null) return `out: ${gear.out}`;
   if (gear.kind === 'gloves') return gloveFault(job, world, gear);
   if (gear.kind === 'wrench') return wrenchFault(job, world, step, gear);
+  const asked = job.values['vehicle.insulation-test-voltage']?.quantity ?? null;
+  if (gear.kind === 'insulation-tester' && asked !== null && gear.nominal !== null) {
+    const [gives, wanted] = [valueIn(gear.nominal, 'V'), valueIn(asked, 'V')];
+    if (gives !== wanted) return `gives ${gives} V, ${wanted} V are asked`;
+  }
   const date = judgeInDate({ testedOn: gear.tested, intervalMonths: gear.months, on: world.today });
   if (!date.ok) return date.because;
   if (!usable(date)) return `out of date since ${date.dueOn}`;

@@ -65,6 +65,7 @@ export function stagesOf(flow: Flow, lines: readonly RecordLine[]): readonly Sta
     doing = now;
     since = at;
   };
+  let away = false;
   for (const event of lines.flatMap((line) => line.events)) {
     if (event.type === 'step-shown') turn(event.at, event.step, 'workedMs');
     else if (event.type === 'look-asked') turn(event.at, event.forStep, 'workedMs');
@@ -72,7 +73,14 @@ export function stagesOf(flow: Flow, lines: readonly RecordLine[]): readonly Sta
     else if (event.type === 'mode-changed') {
       turn(event.at, null, event.to === 'working' || event.to === 'parking' ? 'workedMs' : 'stoodMs');
     } else if (event.type === 'value-missing') turn(event.at, event.step, 'stoodMs');
-    else if (event.type === 'job-ended') turn(event.at, null, 'workedMs');
+    // After the end of a shift nobody works on it until somebody is heard again.
+    else if (event.type === 'shift-noted' && event.endsAt === null && doing === 'workedMs') {
+      turn(event.at, null, 'stoodMs');
+      away = true;
+    } else if (event.type === 'heard-from' && away) {
+      turn(event.at, null, 'workedMs');
+      away = false;
+    } else if (event.type === 'job-ended') turn(event.at, null, 'workedMs');
   }
   return [...times].map(([name, time]) => ({ stage: name, ...time }));
 }

@@ -47,7 +47,8 @@ export function rightAnswer(job: Job, flow: Flow, world: World, crew: Crew): Sai
       return null;
     default:
   }
-  if (job.missing !== null) return foreman(`value ${job.missing} ${crew.values?.[job.missing] ?? crew.value} manual 1.1`);
+  if (job.missing !== null)
+    return foreman(`value ${job.missing} ${crew.values?.[job.missing] ?? crew.value} manual 1.1`);
   const { asked } = job;
   if (asked === null) {
     if (job.oldLock !== null) return { by: job.oldLock, body: text('lock off') };

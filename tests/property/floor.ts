@@ -140,7 +140,8 @@ export class Floor {
     await this.deliver(input, 'again');
     if (this.lineCount() !== lines) this.wrong.push(`${input.key} delivered again had an effect`);
     const up = this.channel.state === 'up' && this.quiet;
-    if (up && this.room.entries.length !== before) this.wrong.push(`${input.key} delivered again was answered`);
+    if (up && this.room.entries.length !== before)
+      this.wrong.push(`${input.key} delivered again was answered`);
   }
 
   /** The power goes while an input is dealt with; it is delivered again after the start. */
@@ -198,7 +199,10 @@ export class Floor {
       if (job === null || !quiet) continue;
       const after = this.job(job.bay);
       const same = after !== null && sameJob(job, after, calm);
-      if (!same) this.wrong.push(`${job.id} is another job after a restart: ${after === null ? 'none' : difference(job, after)}`);
+      if (!same)
+        this.wrong.push(
+          `${job.id} is another job after a restart: ${after === null ? 'none' : difference(job, after)}`,
+        );
     }
   }
 
@@ -259,7 +263,8 @@ export class Floor {
       seq = parsed.seq;
       if (parsed.told !== undefined) followed.told.push({ seq, told: parsed.told });
       else if (seq > followed.lines.length) this.takeLine(followed, parsed);
-      else if (!isDeepStrictEqual(followed.lines[seq - 1], parsed)) this.wrong.push(`${followed.id} line ${seq} was rewritten`);
+      else if (!isDeepStrictEqual(followed.lines[seq - 1], parsed))
+        this.wrong.push(`${followed.id} line ${seq} was rewritten`);
     }
     const held = bytes.length === followed.bytes && text !== '' && seq < followed.lines.length;
     if (held) this.wrong.push(`${followed.id} lost lines after ${seq}`);
@@ -269,7 +274,8 @@ export class Floor {
       if (!followed.ended) this.wrong.push(`${followed.id} is not in its bay any more`);
       return;
     }
-    for (const difference of followed.model.differences(job)) this.wrong.push(`${followed.id}: ${difference}`);
+    for (const difference of followed.model.differences(job))
+      this.wrong.push(`${followed.id}: ${difference}`);
   }
 
   private takeLine(followed: Followed, line: Line): void {
@@ -298,14 +304,17 @@ export class Floor {
       const live = this.desk.lastJobOf(followed.bay);
       const { lines, told, id } = followed;
       const folded = foldAll(id, [...lines, ...told]);
-      if (live?.id === id && !sameJob(live, folded, false)) this.wrong.push(`${id} folds to another job: ${difference(live, folded)}`);
+      if (live?.id === id && !sameJob(live, folded, false))
+        this.wrong.push(`${id} folds to another job: ${difference(live, folded)}`);
       const due: string[] = [];
       let at = emptyJob(id);
       for (const line of lines) {
         at = fold(at, line);
         for (const post of say(at, followed.flow, line.events)) due.push(`${id}:${line.seq}:${post.to}`);
       }
-      const there = this.room.entries.flatMap((entry) => (entry.is === 'post' && due.includes(entry.key) ? [entry.key] : []));
+      const there = this.room.entries.flatMap((entry) =>
+        entry.is === 'post' && due.includes(entry.key) ? [entry.key] : [],
+      );
       const missing = due.filter((key) => !there.includes(key));
       if (missing.length > 0) this.wrong.push(`never said: ${missing.join(', ')}`);
     }
@@ -330,5 +339,8 @@ function sameJob(one: Job, other: Job, places: boolean): boolean {
 function difference(one: Job, other: Job): string {
   const keys = Object.keys(one) as (keyof Job)[];
   const parts = keys.filter((key) => JSON.stringify(one[key]) !== JSON.stringify(other[key]));
-  return parts.map((key) => `${key} ${JSON.stringify(one[key])} / ${JSON.stringify(other[key])}`).join('; ').slice(0, 600);
+  return parts
+    .map((key) => `${key} ${JSON.stringify(one[key])} / ${JSON.stringify(other[key])}`)
+    .join('; ')
+    .slice(0, 600);
 }

@@ -4,7 +4,9 @@ import type { Scene } from './mischief.js';
 /** Something that interrupts a job: what is said, and how long nothing happens after it. */
 export type Lapse = {
   readonly name: string;
-  readonly make: (scene: Scene) => { readonly doing: Doing | null; readonly minutes: number; readonly bay?: string } | null;
+  readonly make: (
+    scene: Scene,
+  ) => { readonly doing: Doing | null; readonly minutes: number; readonly bay?: string } | null;
 };
 
 const text = (by: string, words: string): Doing => ({ by, body: { is: 'text', text: words } });
@@ -20,20 +22,68 @@ export const undoing = (id: string): Lapse => ({
 });
 
 export const LAPSES: readonly Lapse[] = [
-  { name: 'pause', make: (scene) => (working(scene) ? { doing: text(scene.job.holder, scene.chance.one(['pause', 'lunch', 'one moment'])), minutes: scene.chance.one([3, 20, 50]) } : null) },
-  { name: 'hold', make: (scene) => (working(scene) ? { doing: text(scene.chance.one([scene.job.holder, 'wilf', 'orla']), 'hold odd noise'), minutes: scene.chance.one([1, 25]) } : null) },
-  { name: 'problem', make: ({ ask, job }) => (ask?.ask === 'confirm' ? { doing: text(job.holder, 'problem bolt stripped'), minutes: 1 } : null) },
-  { name: 'stop', make: ({ job, chance }) => ({ doing: text(chance.one([job.holder, job.standby ?? 'pip', 'guest:U77']), chance.one(['stop', 'STOP!', 'stopp', 'smoke', 'sotp'])), minutes: chance.one([0, 40]) }) },
-  { name: 'standby away', make: (scene) => (working(scene) && scene.job.standby !== null ? { doing: text(scene.job.standby, 'away'), minutes: 1 } : null) },
-  { name: 'holder away', make: (scene) => (working(scene) ? { doing: text(scene.job.holder, 'away'), minutes: 1 } : null) },
+  {
+    name: 'pause',
+    make: (scene) =>
+      working(scene)
+        ? {
+            doing: text(scene.job.holder, scene.chance.one(['pause', 'lunch', 'one moment'])),
+            minutes: scene.chance.one([3, 20, 50]),
+          }
+        : null,
+  },
+  {
+    name: 'hold',
+    make: (scene) =>
+      working(scene)
+        ? {
+            doing: text(scene.chance.one([scene.job.holder, 'wilf', 'orla']), 'hold odd noise'),
+            minutes: scene.chance.one([1, 25]),
+          }
+        : null,
+  },
+  {
+    name: 'problem',
+    make: ({ ask, job }) =>
+      ask?.ask === 'confirm' ? { doing: text(job.holder, 'problem bolt stripped'), minutes: 1 } : null,
+  },
+  {
+    name: 'stop',
+    make: ({ job, chance }) => ({
+      doing: text(
+        chance.one([job.holder, job.standby ?? 'pip', 'guest:U77']),
+        chance.one(['stop', 'STOP!', 'stopp', 'smoke', 'sotp']),
+      ),
+      minutes: chance.one([0, 40]),
+    }),
+  },
+  {
+    name: 'standby away',
+    make: (scene) =>
+      working(scene) && scene.job.standby !== null
+        ? { doing: text(scene.job.standby, 'away'), minutes: 1 }
+        : null,
+  },
+  {
+    name: 'holder away',
+    make: (scene) => (working(scene) ? { doing: text(scene.job.holder, 'away'), minutes: 1 } : null),
+  },
   {
     name: 'undone',
     make: (scene) => {
       const { flow, job, chance } = scene;
-      const phrases = [...flow.facts.values()].filter((fact) => (job.facts[fact.id]?.value ?? 'gone') !== 'gone').flatMap((fact) => fact.undoneBy);
+      const phrases = [...flow.facts.values()]
+        .filter((fact) => (job.facts[fact.id]?.value ?? 'gone') !== 'gone')
+        .flatMap((fact) => fact.undoneBy);
       if (phrases.length === 0) return null;
       const words = chance.one(phrases);
-      return { doing: text(chance.one([job.holder, 'wilf', 'jory']), chance.one([words, `sorry, ${words}`, `${words} 20 minutes ago`])), minutes: 0 };
+      return {
+        doing: text(
+          chance.one([job.holder, 'wilf', 'jory']),
+          chance.one([words, `sorry, ${words}`, `${words} 20 minutes ago`]),
+        ),
+        minutes: 0,
+      };
     },
   },
   { name: 'silence', make: () => ({ doing: null, minutes: 40 }) },
@@ -45,14 +95,71 @@ export const LAPSES: readonly Lapse[] = [
       return movable && to !== undefined ? { doing: text(job.holder, `hand over ${to}`), minutes: 0 } : null;
     },
   },
-  { name: 'gear', make: (scene) => (working(scene) ? { doing: text(scene.job.holder, scene.chance.one(['gloves torn', 'gear', 'glove soiled'])), minutes: 0 } : null) },
-  { name: 'call off', make: ({ job, crew, chance }) => (job.mode === 'working' && chance.odds(0.2) ? { doing: text(crew.foreman, 'call off'), minutes: 0 } : null) },
-  { name: 'park', make: ({ job, crew, chance }) => (job.mode === 'working' ? { doing: text(chance.one([job.holder, crew.foreman]), 'park'), minutes: 0 } : null) },
-  { name: 'correct', make: ({ job, chance }) => (job.mode === 'working' ? { doing: text(job.holder, chance.one(['correct', 'no, 30'])), minutes: 0 } : null) },
-  { name: 'elsewhere', make: ({ job, other, chance }) => ({ doing: text(chance.one([job.holder, job.standby ?? 'pip']), 'anybody seen my torch?'), minutes: 0, bay: other.bay }) },
-  { name: 'look again, gone', make: ({ asked, job }) => (asked?.what === 'look' ? { doing: text(job.holder, 'no'), minutes: 0 } : null) },
-  { name: 'bad option', make: ({ ask, job }) => (ask?.ask === 'choice' ? { doing: text(job.holder, ask.options.find((one) => one.hold !== null)?.say ?? 'hmm'), minutes: 0 } : null) },
-  { name: 'live', make: ({ ask, job }) => (ask?.ask === 'dead-test' ? { doing: text(job.holder, '400 386 0 0 400 V'), minutes: 0 } : null) },
-  { name: 'tester failed', make: ({ ask, job, floor }) => (ask?.ask === 'dead-test' && floor.register.gear.get('T1')?.out === null ? { doing: text(job.holder, '400 0 0 0 12 V'), minutes: 0 } : null) },
-  { name: 'not yet dead', make: ({ ask, job }) => (ask?.ask === 'dead-test' ? { doing: text(job.holder, '400 12 6 6 400 V'), minutes: 0 } : null) },
+  {
+    name: 'gear',
+    make: (scene) =>
+      working(scene)
+        ? {
+            doing: text(scene.job.holder, scene.chance.one(['gloves torn', 'gear', 'glove soiled'])),
+            minutes: 0,
+          }
+        : null,
+  },
+  {
+    name: 'call off',
+    make: ({ job, crew, chance }) =>
+      job.mode === 'working' && chance.odds(0.2)
+        ? { doing: text(crew.foreman, 'call off'), minutes: 0 }
+        : null,
+  },
+  {
+    name: 'park',
+    make: ({ job, crew, chance }) =>
+      job.mode === 'working'
+        ? { doing: text(chance.one([job.holder, crew.foreman]), 'park'), minutes: 0 }
+        : null,
+  },
+  {
+    name: 'correct',
+    make: ({ job, chance }) =>
+      job.mode === 'working'
+        ? { doing: text(job.holder, chance.one(['correct', 'no, 30'])), minutes: 0 }
+        : null,
+  },
+  {
+    name: 'elsewhere',
+    make: ({ job, other, chance }) => ({
+      doing: text(chance.one([job.holder, job.standby ?? 'pip']), 'anybody seen my torch?'),
+      minutes: 0,
+      bay: other.bay,
+    }),
+  },
+  {
+    name: 'look again, gone',
+    make: ({ asked, job }) => (asked?.what === 'look' ? { doing: text(job.holder, 'no'), minutes: 0 } : null),
+  },
+  {
+    name: 'bad option',
+    make: ({ ask, job }) =>
+      ask?.ask === 'choice'
+        ? { doing: text(job.holder, ask.options.find((one) => one.hold !== null)?.say ?? 'hmm'), minutes: 0 }
+        : null,
+  },
+  {
+    name: 'live',
+    make: ({ ask, job }) =>
+      ask?.ask === 'dead-test' ? { doing: text(job.holder, '400 386 0 0 400 V'), minutes: 0 } : null,
+  },
+  {
+    name: 'tester failed',
+    make: ({ ask, job, floor }) =>
+      ask?.ask === 'dead-test' && floor.register.gear.get('T1')?.out === null
+        ? { doing: text(job.holder, '400 0 0 0 12 V'), minutes: 0 }
+        : null,
+  },
+  {
+    name: 'not yet dead',
+    make: ({ ask, job }) =>
+      ask?.ask === 'dead-test' ? { doing: text(job.holder, '400 12 6 6 400 V'), minutes: 0 } : null,
+  },
 ];

@@ -90,22 +90,38 @@ export class Model {
     this.value.set(fact, clock === 'within' ? 'stands' : 'running');
     if (time === null) return;
     const lasts =
-      'value' in time ? time : time.from === 'figure' ? this.figures[time.name] : this.values[`${time.from}.${time.name}`]?.quantity;
+      'value' in time
+        ? time
+        : time.from === 'figure'
+          ? this.figures[time.name]
+          : this.values[`${time.from}.${time.name}`]?.quantity;
     this.instant.set(fact, lasts == null ? Number.NaN : at + valueIn(lasts, 's') * 1000);
   }
 
   private met(step: Step, but: ReadonlySet<string>): string | null {
-    const lacking = step.needs.find((need) => !need.some((way) => way.every((fact) => but.has(fact) || this.stands(fact))));
-    return lacking === undefined ? null : `${lacking.join(' or ')} (${lacking.flat().map(this.is).join(' ')})`;
+    const lacking = step.needs.find(
+      (need) => !need.some((way) => way.every((fact) => but.has(fact) || this.stands(fact))),
+    );
+    return lacking === undefined
+      ? null
+      : `${lacking.join(' or ')} (${lacking.flat().map(this.is).join(' ')})`;
   }
 
   private own(step: Step): ReadonlySet<string> {
     const found = new Set([...step.makes, ...step.ends]);
-    for (const id of found) for (const above of this.flow.facts.values()) if (above.restOn.includes(id)) found.add(above.id);
+    for (const id of found)
+      for (const above of this.flow.facts.values()) if (above.restOn.includes(id)) found.add(above.id);
     return found;
   }
 
-  private event(job: string, line: Line, event: Event, later: readonly Event[], sent: Sent | null, claim: (holds: boolean, problem: string) => void): void {
+  private event(
+    job: string,
+    line: Line,
+    event: Event,
+    later: readonly Event[],
+    sent: Sent | null,
+    claim: (holds: boolean, problem: string) => void,
+  ): void {
     const { visit, flow } = this;
     const step = 'step' in event && event.step !== null ? this.steps.get(event.step) : undefined;
     switch (event.type) {
@@ -121,7 +137,8 @@ export class Model {
         this.values[event.key] = event.value;
         return;
       case 'figures-kept':
-        for (const figure of event.figures) this.figures[figure.name] = figure.quantity as { value: number; unit: 'min' };
+        for (const figure of event.figures)
+          this.figures[figure.name] = figure.quantity as { value: number; unit: 'min' };
         return;
       case 'heard-from':
         if (event.person === this.holder) this.heardAt = event.at;
@@ -147,23 +164,41 @@ export class Model {
       }
       case 'answered': {
         const ask = step?.asks[event.ask];
-        if (visit === null || step === undefined || visit.step !== step) return claim(false, `${event.step} answered, not asked`);
+        if (visit === null || step === undefined || visit.step !== step)
+          return claim(false, `${event.step} answered, not asked`);
         claim(visit.answers.length === event.ask, `${step.id} answered out of order`);
-        claim(this.met(step, this.own(step)) === null, `${step.id} answered without ${this.met(step, this.own(step))}`);
-        if (step.kind === 'gate') claim(event.at <= visit.lastAt + 15 * MINUTE, `${step.id} answered in an old visit`);
+        claim(
+          this.met(step, this.own(step)) === null,
+          `${step.id} answered without ${this.met(step, this.own(step))}`,
+        );
+        if (step.kind === 'gate')
+          claim(event.at <= visit.lastAt + 15 * MINUTE, `${step.id} answered in an old visit`);
         const second = ask?.ask === 'second-look' || (ask?.ask === 'reading' && ask.by === 'second');
         const scribe = ask?.ask === 'reading' || ask?.ask === 'dead-test' || ask?.ask === 'values';
-        if (second) claim(event.by === this.standby && event.by !== this.holder, `${step.id}: ${event.by} is not the second`);
-        else claim(event.by === this.holder || (scribe && event.by === this.standby), `${step.id} answered by ${event.by}`);
+        if (second)
+          claim(
+            event.by === this.standby && event.by !== this.holder,
+            `${step.id}: ${event.by} is not the second`,
+          );
+        else
+          claim(
+            event.by === this.holder || (scribe && event.by === this.standby),
+            `${step.id} answered by ${event.by}`,
+          );
         claim(sent?.first === true && sent.input.key === line.key, `${step.id} answered by nothing new`);
         this.visit = { ...visit, answers: [...visit.answers, event.by], seq: line.seq, lastAt: event.at };
-        if (step.kind === 'gate' && ask?.ask === 'word') claim(this.mayPass(job, visit, sent), `${step.id} took "${line.words}" for its word`);
+        if (step.kind === 'gate' && ask?.ask === 'word')
+          claim(this.mayPass(job, visit, sent), `${step.id} took "${line.words}" for its word`);
         return;
       }
       case 'step-completed':
-        if (visit === null || step === undefined || visit.step !== step) return claim(false, `${event.step} completed, not shown`);
+        if (visit === null || step === undefined || visit.step !== step)
+          return claim(false, `${event.step} completed, not shown`);
         claim(visit.answers.length === step.asks.length, `${step.id} completed with questions open`);
-        claim(this.met(step, this.own(step)) === null, `${step.id} completed without ${this.met(step, this.own(step))}`);
+        claim(
+          this.met(step, this.own(step)) === null,
+          `${step.id} completed without ${this.met(step, this.own(step))}`,
+        );
         claim((step.kind === 'gate') === (event.gate !== null), `${step.id} passed without evidence`);
         for (const id of step.ends) this.set(id, 'gone');
         for (const id of step.makes) {
@@ -175,13 +210,20 @@ export class Model {
         this.visit = null;
         return;
       case 'step-closed':
-        claim(step?.makes.every(this.stands) === true && step.makes.length > 0, `${event.step} closed unshown without ground`);
-        claim(step?.ends.every((id) => this.is(id) === 'gone') === true, `${event.step} closed unshown though it ends something`);
+        claim(
+          step?.makes.every(this.stands) === true && step.makes.length > 0,
+          `${event.step} closed unshown without ground`,
+        );
+        claim(
+          step?.ends.every((id) => this.is(id) === 'gone') === true,
+          `${event.step} closed unshown though it ends something`,
+        );
         return;
       case 'looked':
         if (!event.found) for (const id of event.facts) this.set(id, 'gone');
         for (let left = event.facts.length; event.found && left > 0; left--) {
-          const grounded = (id: string) => (flow.facts.get(id)?.restOn ?? []).every((on) => !['doubt', 'gone'].includes(this.is(on)));
+          const grounded = (id: string) =>
+            (flow.facts.get(id)?.restOn ?? []).every((on) => !['doubt', 'gone'].includes(this.is(on)));
           for (const id of event.facts) if (this.is(id) === 'doubt' && grounded(id)) this.set(id, 'stands');
         }
         this.visit = null;
@@ -189,20 +231,33 @@ export class Model {
       case 'doubted':
         return this.doubted(line, event, later, claim);
       case 'undone':
-        claim(event.facts.every((id) => (flow.facts.get(id)?.undoneBy.length ?? 0) > 0), 'undone what cannot be undone');
+        claim(
+          event.facts.every((id) => (flow.facts.get(id)?.undoneBy.length ?? 0) > 0),
+          'undone what cannot be undone',
+        );
         for (const id of event.facts) this.set(id, 'gone');
         return;
       case 'deadline-passed':
-        claim(this.is(event.fact) === 'stands' && (this.instant.get(event.fact) ?? 0) <= this.now, `${event.fact} ran out too early`);
+        claim(
+          this.is(event.fact) === 'stands' && (this.instant.get(event.fact) ?? 0) <= this.now,
+          `${event.fact} ran out too early`,
+        );
         return this.set(event.fact, 'gone');
       case 'clock-due':
-        claim(this.is(event.fact) === 'running' && (this.instant.get(event.fact) ?? Number.NaN) <= this.now, `${event.fact} due too early`);
+        claim(
+          this.is(event.fact) === 'running' && (this.instant.get(event.fact) ?? Number.NaN) <= this.now,
+          `${event.fact} due too early`,
+        );
         return this.set(event.fact, 'stands');
       case 'clock-moved':
         for (const { fact, at } of event.changes) {
-          claim((at ?? 0) > (this.instant.get(fact) ?? 0) === (flow.facts.get(fact)?.clock === 'after'), `${fact} moved to the bold side`);
+          claim(
+            (at ?? 0) > (this.instant.get(fact) ?? 0) === (flow.facts.get(fact)?.clock === 'after'),
+            `${fact} moved to the bold side`,
+          );
           this.instant.set(fact, at ?? 0);
-          if (flow.facts.get(fact)?.clock === 'after') this.set(fact, (at ?? 0) > this.now ? 'running' : 'stands');
+          if (flow.facts.get(fact)?.clock === 'after')
+            this.set(fact, (at ?? 0) > this.now ? 'running' : 'stands');
         }
         return;
       case 'holder-changed':
@@ -212,7 +267,8 @@ export class Model {
         for (const fact of flow.facts.values()) if (fact.personal) this.set(fact.id, 'gone');
         return;
       case 'parking-begun':
-        for (const fact of flow.facts.values()) if (fact.opening) this.choices[`open:${fact.id}`] = this.is(fact.id) === 'gone' ? 'no' : 'yes';
+        for (const fact of flow.facts.values())
+          if (fact.opening) this.choices[`open:${fact.id}`] = this.is(fact.id) === 'gone' ? 'no' : 'yes';
         this.visit = null;
         return;
       case 'mode-changed':
@@ -220,8 +276,13 @@ export class Model {
         this.visit = null;
         return;
       case 'job-ended': {
-        const open = [...flow.facts.values()].filter((fact) => fact.opening && this.is(fact.id) !== 'gone' && !flow.leaves.includes(fact.id));
-        claim(event.how === 'called-off' || open.length === 0, `done with ${open.map((fact) => fact.id).join(', ')} open`);
+        const open = [...flow.facts.values()].filter(
+          (fact) => fact.opening && this.is(fact.id) !== 'gone' && !flow.leaves.includes(fact.id),
+        );
+        claim(
+          event.how === 'called-off' || open.length === 0,
+          `done with ${open.map((fact) => fact.id).join(', ')} open`,
+        );
         this.ended = true;
         return;
       }
@@ -235,16 +296,27 @@ export class Model {
     }
   }
 
-  private doubted(line: Line, event: Event & { type: 'doubted' }, later: readonly Event[], claim: (holds: boolean, problem: string) => void): void {
+  private doubted(
+    line: Line,
+    event: Event & { type: 'doubted' },
+    later: readonly Event[],
+    claim: (holds: boolean, problem: string) => void,
+  ): void {
     const facts = [...this.flow.facts.values()];
-    const lapsing = (on: string) => facts.filter((fact) => fact.lapse.on.some((cause) => cause === on)).map((fact) => fact.id);
+    const lapsing = (on: string) =>
+      facts.filter((fact) => fact.lapse.on.some((cause) => cause === on)).map((fact) => fact.id);
     if (ALL.has(event.cause)) for (const fact of facts) this.doubt(fact.id);
     else if (event.cause === 'silence') {
       const changed = event.changes.flatMap(({ fact }) => this.flow.facts.get(fact) ?? []);
-      const quiet = changed.filter((fact) => fact.lapse.silenceMinutes !== null && this.is(fact.id) === 'stands').slice(0, 1);
+      const quiet = changed
+        .filter((fact) => fact.lapse.silenceMinutes !== null && this.is(fact.id) === 'stands')
+        .slice(0, 1);
       claim(quiet.length === 1, 'silence put something in doubt that it does not touch');
       for (const fact of quiet) {
-        claim(this.now >= this.heardAt + (fact.lapse.silenceMinutes ?? 0) * MINUTE, `${fact.id} lapsed by silence too early`);
+        claim(
+          this.now >= this.heardAt + (fact.lapse.silenceMinutes ?? 0) * MINUTE,
+          `${fact.id} lapsed by silence too early`,
+        );
         this.doubt(fact.id);
       }
     } else if (event.cause === 'correction') {
@@ -254,15 +326,21 @@ export class Model {
     } else if (event.cause === 'tester-failed') {
       // Two groups, one after the other: each as it was touched.
       const touched = new Set(event.changes.map(({ fact }) => fact));
-      for (const on of ['tester', 'gear']) if (lapsing(on).some((id) => touched.has(id))) for (const id of lapsing(on)) if (touched.has(id)) this.doubt(id);
+      for (const on of ['tester', 'gear'])
+        if (lapsing(on).some((id) => touched.has(id)))
+          for (const id of lapsing(on)) if (touched.has(id)) this.doubt(id);
       const last = !later.some((one) => one.type === 'doubted' && one.cause === 'tester-failed');
-      const left = ['tester', 'gear'].flatMap(lapsing).filter((id) => !['doubt', 'gone'].includes(this.is(id)));
+      const left = ['tester', 'gear']
+        .flatMap(lapsing)
+        .filter((id) => !['doubt', 'gone'].includes(this.is(id)));
       claim(!last || left.length === 0, `the tester failed and ${left.join(', ')} stands`);
     } else if (event.cause === 'away' || event.cause === 'elsewhere') {
       // Whom a notice was about does not stand in the line, so it is whoever's proofs went all.
       const touched = new Set(event.changes.map(({ fact }) => fact));
-      const all = (on: string) => lapsing(on).every((id) => touched.has(id) || ['doubt', 'gone'].includes(this.is(id)));
-      const who = (on: string) => (event.cause === 'away' ? (line.by === this.standby) === (on === 'standby') : all(on));
+      const all = (on: string) =>
+        lapsing(on).every((id) => touched.has(id) || ['doubt', 'gone'].includes(this.is(id)));
+      const who = (on: string) =>
+        event.cause === 'away' ? (line.by === this.standby) === (on === 'standby') : all(on);
       for (const on of ['standby', event.cause]) if (who(on)) for (const id of lapsing(on)) this.doubt(id);
     } else for (const id of lapsing(OFF[event.cause] ?? event.cause)) this.doubt(id);
   }
@@ -272,10 +350,15 @@ export class Model {
     if (sent === null || !sent.first || visit.word === null) return false;
     const { body, marks, by, seen } = sent.input;
     if (body.is !== 'text' || Object.keys(marks).length > 0 || by !== this.holder) return false;
-    const said = body.text.normalize('NFC').replace(/\s+/g, ' ').replace(/^[ .,;:!]+|[ .,;:!]+$/g, '');
+    const said = body.text
+      .normalize('NFC')
+      .replace(/\s+/g, ' ')
+      .replace(/^[ .,;:!]+|[ .,;:!]+$/g, '');
     const place = this.placeOf(`${job}:${visit.seq}:bay`);
     if (!/^[A-Za-z]+$/.test(said) || said.toUpperCase() !== visit.word.toUpperCase()) return false;
-    return place !== null && seen !== null && seen >= place && visit.answers.length === visit.step.asks.length - 1;
+    return (
+      place !== null && seen !== null && seen >= place && visit.answers.length === visit.step.asks.length - 1
+    );
   }
 
   /** Where the live job differs from what was worked out here. */
@@ -284,15 +367,23 @@ export class Model {
     for (const fact of this.flow.facts.values()) {
       const live = job.facts[fact.id];
       const { id } = fact;
-      if ((live?.value ?? 'gone') !== this.is(id)) wrong.push(`${id} is ${live?.value ?? 'gone'}, worked out ${this.is(id)}`);
+      if ((live?.value ?? 'gone') !== this.is(id))
+        wrong.push(`${id} is ${live?.value ?? 'gone'}, worked out ${this.is(id)}`);
       if (fact.kind !== 'clock' || this.is(id) === 'gone') continue;
       // The cure's own formula is tested against published rows; here its instant is taken over.
       const cure = fact.time !== null && !('value' in fact.time) && fact.time.name.startsWith('cure-');
       if (cure) this.instant.set(id, live?.at ?? 0);
-      else if (live?.at !== this.instant.get(id)) wrong.push(`${id} is at ${live?.at}, worked out ${this.instant.get(id)}`);
+      else if (live?.at !== this.instant.get(id))
+        wrong.push(`${id} is at ${live?.at}, worked out ${this.instant.get(id)}`);
     }
-    if (job.holder !== this.holder || job.standby !== this.standby || job.mode !== (this.ended ? job.mode : this.mode))
-      wrong.push(`${job.holder}, ${job.standby}, ${job.mode}; worked out ${this.holder}, ${this.standby}, ${this.mode}`);
+    if (
+      job.holder !== this.holder ||
+      job.standby !== this.standby ||
+      job.mode !== (this.ended ? job.mode : this.mode)
+    )
+      wrong.push(
+        `${job.holder}, ${job.standby}, ${job.mode}; worked out ${this.holder}, ${this.standby}, ${this.mode}`,
+      );
     return wrong;
   }
 }

@@ -7,9 +7,9 @@ import type { Register } from '../../src/shop/register.js';
 import { jobGround, worldOf } from '../../src/shop/world.js';
 import { rightAnswer } from '../crew/crew.js';
 import { type Chance, chanceOf } from './chance.js';
-import { Floor } from './floor.js';
+import { type Doing, Floor } from './floor.js';
 import { LAPSES, type Lapse, undoing } from './lapses.js';
-import { MISCHIEF, type Scene } from './mischief.js';
+import { MISCHIEF, type Mischief, type Scene } from './mischief.js';
 import { type BayCrew, CREWS } from './shop.js';
 
 /** How often what was met over a run. */
@@ -41,8 +41,8 @@ export class Broken extends Error {}
 const MINUTE = 60_000;
 /** Monday 2 March 2026, 07:00 in the demo workshop. */
 const MONDAY = Date.parse('2026-03-02T07:00:00Z');
-const RIGHT = 0.8;
-const LAPSE = 0.022;
+const RIGHT = 0.84;
+const LAPSE = 0.014;
 const ENOUGH = 30;
 
 export type Plan = {
@@ -66,6 +66,8 @@ export async function runFlow(flows: FlowSource, register: Register, plan: Plan)
   return counts;
 }
 
+type Wrong = { readonly kind: Mischief; readonly doing: Doing; readonly scarce: boolean };
+
 class Day {
   private floor!: Floor;
   private outage = 0;
@@ -84,11 +86,17 @@ class Day {
     const { chance, plan } = this;
     // Half of them so that a shift ends while the work is under way.
     const start = MONDAY + MINUTE * (chance.odds(0.5) ? 430 + chance.upTo(60) : chance.upTo(700));
-    this.floor = await Floor.open(this.register, this.flows, chance, start, (flow, line) => this.count(flow, line));
+    this.floor = await Floor.open(this.register, this.flows, chance, start, (flow, line) =>
+      this.count(flow, line),
+    );
     const { floor } = this;
     for (const [at, crew] of CREWS.entries()) {
       const car = plan.cars[(2 * day + at) % plan.cars.length] ?? '';
-      await floor.say(crew.bay, { by: crew.holders[0], body: { is: 'text', text: `start ${plan.flow} ${car}` } }, 'starts');
+      await floor.say(
+        crew.bay,
+        { by: crew.holders[0], body: { is: 'text', text: `start ${plan.flow} ${car}` } },
+        'starts',
+      );
       if (floor.job(crew.bay) === null) floor.wrong.push(`${plan.flow} ${car} did not start`);
     }
     const most = 200 + 60 * this.flow.steps.length;
@@ -107,10 +115,16 @@ class Day {
     const diary = floor.diary.slice(-14).join('\n  ');
     const wrong = [...new Set(floor.wrong)].slice(0, 6).join('\n  ');
     if (process.env.DUMP !== undefined) {
-      for (const one of floor.jobs.values()) for (const line of one.lines.slice(-Number(process.env.DUMP))) console.log(one.id, JSON.stringify(line));
+      for (const one of floor.jobs.values())
+        for (const line of one.lines.slice(-Number(process.env.DUMP)))
+          console.log(one.id, JSON.stringify(line));
     }
-    const states = CREWS.map(({ bay }) => floor.job(bay)).map((job) => `${job?.bay} ${job?.id} ${job?.mode} ${job?.asked?.what} ${job?.asked?.step}`);
-    throw new Broken(`${plan.flow}, seed ${plan.seed}, day ${day}, input ${floor.inputs.length}\n  ${wrong}\ndone before:\n  ${diary}\n${states.join('\n')}`);
+    const states = CREWS.map(({ bay }) => floor.job(bay)).map(
+      (job) => `${job?.bay} ${job?.id} ${job?.mode} ${job?.asked?.what} ${job?.asked?.step}`,
+    );
+    throw new Broken(
+      `${plan.flow}, seed ${plan.seed}, day ${day}, input ${floor.inputs.length}\n  ${wrong}\ndone before:\n  ${diary}\n${states.join('\n')}`,
+    );
   }
 
   private count(flow: Flow, line: Line): void {
@@ -129,6 +143,9 @@ class Day {
     if (scene === null) return;
     await this.outages();
     const roll = chance.next();
+    const rest = 1 - (counts.right + counts.lapses) / Math.max(1, counts.inputs);
+    const scarce = rest < 0.185 ? this.mischiefs(scene).filter(({ scarce }) => scarce) : [];
+    if (scarce.length > 0 && chance.odds(0.7)) return this.doMischief(scene, chance.one(scarce));
     if (roll < RIGHT) return this.right(scene, open.length === 1);
     const share = counts.lapses / Math.max(1, counts.inputs);
     const rare = share < 0.025 ? this.rareLapse(scene) : null;
@@ -149,7 +166,12 @@ class Day {
     const step = shown === null ? null : (flow.steps.find((one) => one.id === shown.step) ?? null);
     const ask = shown === null ? null : (step?.asks[shown.answers.length] ?? null);
     const nowhere = new Map<string, string>();
-    const world = worldOf(floor.register, { now: floor.now, elsewhere: nowhere, standbyElsewhere: nowhere, draw: 0 });
+    const world = worldOf(floor.register, {
+      now: floor.now,
+      elsewhere: nowhere,
+      standbyElsewhere: nowhere,
+      draw: 0,
+    });
     const right = rightAnswer(job, flow, world, crew);
     return { floor, chance, job, flow, crew, other, asked, step, ask, right };
   }
@@ -164,7 +186,8 @@ class Day {
     if (now.right === null) {
       const wake = floor.desk.nextWake();
       // The other bay goes on meanwhile.
-      if (wake === null && alone) floor.wrong.push(`${crew.bay}: nobody says anything, and nothing is waited for`);
+      if (wake === null && alone)
+        floor.wrong.push(`${crew.bay}: nobody says anything, and nothing is waited for`);
       else if (wake !== null && (alone || chance.odds(0.2))) await floor.walk(Math.max(wake, floor.now));
       return;
     }
@@ -195,8 +218,20 @@ class Day {
   private rareLapse(scene: Scene): Lapse | null {
     if (scene.job.mode !== 'working') return null;
     if (this.rarePark(scene)) return LAPSES.find(({ name }) => name === 'park') ?? null;
+    const handed = this.rareHandover(scene);
+    if (handed !== null) return LAPSES.find(({ name }) => name === handed) ?? null;
     const fact = this.rareUndone(scene);
     return fact === null ? null : undoing(fact);
+  }
+
+  /** Some refusals need a foreman who holds the job, or a lock that two people hang on. */
+  private rareHandover({ job, crew, chance }: Scene): string | null {
+    const { refused } = this.counts;
+    const locked = (refused.get('old-lock') ?? 0) < ENOUGH && job.facts['lock-on']?.value === 'stands';
+    if (locked && chance.odds(0.1)) return 'handover';
+    if ((refused.get('own-hold') ?? 0) >= ENOUGH || crew.foreman !== crew.holders[1]) return null;
+    if (job.holder === crew.foreman) return chance.odds(0.3) ? 'hold' : null;
+    return chance.odds(0.03) ? 'handover' : null;
   }
 
   private isRare(step: Step): boolean {
@@ -247,17 +282,28 @@ class Day {
       this.outage = 1 + chance.upTo(4);
       return floor.channelTo(chance.one(['down', 'lost']));
     }
-    const made = MISCHIEF.flatMap((kind) => {
-      const doing = kind.make(scene);
-      const seen = kind.why === null ? 40 : (counts.refused.get(kind.why) ?? 0);
-      return doing === null ? [] : [{ kind, doing, weight: seen < ENOUGH ? 40 : 1 }];
-    });
-    const all = made.reduce((sum, one) => sum + one.weight, 0);
+    const made = this.mischiefs(scene);
+    const all = made.reduce((sum, { scarce }) => sum + (scarce ? 10 : 1), 0);
     let left = chance.next() * all;
-    const drawn = made.find((one) => (left -= one.weight) < 0);
-    if (drawn === undefined) return;
-    counts.inputs++;
-    await floor.say(scene.crew.bay, drawn.doing, drawn.kind.name);
+    const drawn = made.find(({ scarce }) => {
+      left -= scarce ? 10 : 1;
+      return left < 0;
+    });
+    if (drawn !== undefined) await this.doMischief(scene, drawn);
+  }
+
+  /** What can be said wrong now; scarce is what has hardly ever been refused for that reason. */
+  private mischiefs(scene: Scene): Wrong[] {
+    return MISCHIEF.flatMap((kind) => {
+      const doing = kind.make(scene);
+      const met = kind.why === null ? ENOUGH : (this.counts.refused.get(kind.why) ?? 0);
+      return doing === null ? [] : [{ kind, doing, scarce: met < ENOUGH }];
+    });
+  }
+
+  private async doMischief({ crew }: Scene, { kind, doing }: Wrong): Promise<void> {
+    this.counts.inputs++;
+    await this.floor.say(crew.bay, doing, kind.name);
   }
 
   private old(): Input | null {
@@ -287,7 +333,12 @@ class Day {
 export function carsOf(register: Register, flow: Flow): readonly string[] {
   const fits = (car: string) => {
     const ground = jobGround(register, car, '2');
-    return typeof ground !== 'string' && [...flow.choices.values()].every((choice) => choice.from !== 'vehicle' || choice.options.includes(ground.choices[choice.name] ?? ''));
+    return (
+      typeof ground !== 'string' &&
+      [...flow.choices.values()].every(
+        (choice) => choice.from !== 'vehicle' || choice.options.includes(ground.choices[choice.name] ?? ''),
+      )
+    );
   };
   return [...register.cars.keys()].filter(fits);
 }

@@ -1,14 +1,14 @@
 import { readdirSync, readFileSync } from 'node:fs';
-import { openFlows } from '../../src/desk/flows.js';
 import type { FlowSource } from '../../src/desk/flow-source.js';
-import type { Flow } from '../../src/flow/flow.js';
+import { openFlows } from '../../src/desk/flows.js';
 import { printFault } from '../../src/flow/fault.js';
+import type { Flow } from '../../src/flow/flow.js';
 import { PEOPLE } from '../../src/shop/demo/people.js';
 import { VEHICLES } from '../../src/shop/demo/vehicles.js';
 import { printRegisterFault } from '../../src/shop/fault.js';
 import { printJson } from '../../src/shop/json.js';
 import { checkRegister, type Register } from '../../src/shop/register.js';
-import { type Crew } from '../crew/crew.js';
+import type { Crew } from '../crew/crew.js';
 import { demoTexts } from '../shop/folders.js';
 
 /** The repository's flows and the trials. Whether they are proved is another test's business. */
