@@ -53,7 +53,7 @@ type Doing = 'workedMs' | 'waitedMs' | 'stoodMs';
 export function stagesOf(flow: Flow, lines: readonly RecordLine[]): readonly StageTime[] {
   const times = new Map<string, { workedMs: number; waitedMs: number; stoodMs: number }>();
   let stage: string | null = null;
-  let doing: Doing = 'workedMs';
+  let doing = 'workedMs' as Doing;
   let since = 0;
   const turn = (at: number, step: string | null, now: Doing) => {
     if (stage !== null) {
@@ -67,18 +67,18 @@ export function stagesOf(flow: Flow, lines: readonly RecordLine[]): readonly Sta
   };
   let away = false;
   for (const event of lines.flatMap((line) => line.events)) {
-    if (event.type === 'step-shown') turn(event.at, event.step, 'workedMs');
-    else if (event.type === 'look-asked') turn(event.at, event.forStep, 'workedMs');
+    if (event.type === 'step-shown') turn(event.at, event.step, away ? 'stoodMs' : 'workedMs');
+    else if (event.type === 'look-asked') turn(event.at, event.forStep, away ? 'stoodMs' : 'workedMs');
     else if (event.type === 'waiting') turn(event.at, event.step, 'waitedMs');
     else if (event.type === 'mode-changed') {
       turn(event.at, null, event.to === 'working' || event.to === 'parking' ? 'workedMs' : 'stoodMs');
     } else if (event.type === 'value-missing') turn(event.at, event.step, 'stoodMs');
     // After the end of a shift nobody works on it until somebody is heard again.
-    else if (event.type === 'shift-noted' && event.endsAt === null && doing === 'workedMs') {
-      turn(event.at, null, 'stoodMs');
+    else if (event.type === 'shift-noted' && event.endsAt === null) {
+      if (doing === 'workedMs') turn(event.at, null, 'stoodMs');
       away = true;
     } else if (event.type === 'heard-from' && away) {
-      turn(event.at, null, 'workedMs');
+      if (doing === 'stoodMs') turn(event.at, null, 'workedMs');
       away = false;
     } else if (event.type === 'job-ended') turn(event.at, null, 'workedMs');
   }

@@ -4,6 +4,7 @@ import type { Job } from '../job/job.js';
 import { ln, stopped, when } from './line.js';
 import { openingsOf } from './mode.js';
 import {
+  amount,
   bayOf,
   dangerName,
   filled,
@@ -11,6 +12,7 @@ import {
   labelsOf,
   personOf,
   placeOf,
+  spaced,
   stepOf,
   titleOf,
 } from './phrase.js';
