@@ -1,3 +1,4 @@
+import { writeFileSync } from 'node:fs';
 import type { FlowSource } from '../../src/desk/flow-source.js';
 import type { Flow, Step } from '../../src/flow/flow.js';
 import type { Refusal } from '../../src/job/event.js';
@@ -43,7 +44,7 @@ const MINUTE = 60_000;
 const MONDAY = Date.parse('2026-03-02T07:00:00Z');
 const RIGHT = 0.84;
 const LAPSE = 0.014;
-const ENOUGH = 30;
+const ENOUGH = 24;
 
 export type Plan = {
   readonly flow: string;
@@ -114,10 +115,9 @@ class Day {
     const { floor, plan } = this;
     const diary = floor.diary.slice(-14).join('\n  ');
     const wrong = [...new Set(floor.wrong)].slice(0, 6).join('\n  ');
-    if (process.env.DUMP !== undefined) {
-      for (const one of floor.jobs.values())
-        for (const line of one.lines.slice(-Number(process.env.DUMP)))
-          console.log(one.id, JSON.stringify(line));
+    if (process.env.PROPERTY_DUMP !== undefined) {
+      const lines = [...floor.jobs.values()].flatMap((one) => one.lines.map((line) => `${one.id} ${JSON.stringify(line)}`));
+      writeFileSync(process.env.PROPERTY_DUMP, lines.join('\n'));
     }
     const states = CREWS.map(({ bay }) => floor.job(bay)).map(
       (job) => `${job?.bay} ${job?.id} ${job?.mode} ${job?.asked?.what} ${job?.asked?.step}`,
@@ -148,9 +148,10 @@ class Day {
     if (scarce.length > 0 && chance.odds(0.7)) return this.doMischief(scene, chance.one(scarce));
     if (roll < RIGHT) return this.right(scene, open.length === 1);
     const share = counts.lapses / Math.max(1, counts.inputs);
-    const rare = share < 0.025 ? this.rareLapse(scene) : null;
-    if (rare !== null && chance.odds(0.5)) return this.lapse(scene, rare);
-    if (roll < RIGHT + LAPSE && share < 0.028) return this.lapse(scene, chance.one(LAPSES));
+    const rare = share < 0.029 ? this.rareLapse(scene) : null;
+    if (rare !== null && chance.odds(0.7)) return this.lapse(scene, rare);
+    if (roll < RIGHT + LAPSE && share < 0.018) return this.lapse(scene, chance.one(LAPSES));
+    if (rest > 0.2) return;
     await floor.walk(floor.now + (2 + chance.upTo(20)) * 1000);
     const now = this.scene(crew);
     if (now !== null) await this.mischief(now);
