@@ -95,7 +95,6 @@ const NUMBERS = [
   '---',
   'about',
   '386 kV',
-  '0.386',
   '1,2,3',
   'three or four',
   'l0',
@@ -254,7 +253,11 @@ export const MISCHIEF: readonly Mischief[] = [
     why: 'unclear',
     make: ({ ask, job, chance }) =>
       ask?.ask === 'reading' || ask?.ask === 'values'
-        ? text(bySecond(ask) ? (job.standby ?? '') : job.holder, chance.one(NUMBERS))
+        ? text(
+            bySecond(ask) ? (job.standby ?? '') : job.holder,
+            // A meter that shows kilovolts.
+            chance.one(ask.unit === 'V' ? [...NUMBERS, '0.386', '0.386 V', '386 V'] : NUMBERS),
+          )
         : null,
   },
   {
