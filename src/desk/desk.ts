@@ -27,6 +27,7 @@ import {
   sayDiskFull,
   sayNotStarted,
   sayShut,
+  sayStopToForeman,
   sayStopWithoutJob,
   sayWhatToStart,
 } from '../talk/shop-talk.js';
@@ -65,6 +66,10 @@ export class Desk implements Receiver {
   private readonly lanes = new Map<string, Lane>();
   private readonly keys = new Map<string, number>();
   private readonly whereabouts = new Map<string, string>();
+  /** Ended jobs that still lie among those under way: a post of theirs waits, or the disk did not take the move. */
+  private readonly unfiled = new Map<string, { readonly job: Job; readonly seq: number }>();
+  /** Word for other bays that could not be kept yet. */
+  private readonly unheard: { readonly lane: Lane; readonly input: Input }[] = [];
   private readonly outbox: Outbox;
   private aliveAt = 0;
 
@@ -75,7 +80,7 @@ export class Desk implements Receiver {
     /** What was found at the start, for the console. */
     readonly reports: string[],
   ) {
-    this.outbox = new Outbox(parts.channel);
+    this.outbox = new Outbox(parts.channel, (words) => reports.push(words));
   }
 
   /** Opens the data folder, folds every job under way, and says what a crash left unsaid. */
@@ -89,8 +94,13 @@ export class Desk implements Receiver {
     for (const { key, at } of [...opened.keys, ...shopJournal.keys]) desk.keys.set(key, at);
     for (const bay of parts.shop.register().bays.keys()) desk.laneOf(bay);
     const gap = now - (await desk.lastAlive());
-    for (const job of opened.jobs) await desk.resumeJob(job, gap);
-    await desk.tick();
+    // An ended job gives its bay free before the next one of that bay is taken up.
+    const jobs = [...opened.jobs].sort((a, b) => Number(b.ended) - Number(a.ended));
+    for (const job of jobs) await desk.resumeJob(job, gap);
+    desk.findPeople(jobs);
+    for (const job of jobs) desk.noticesAgain(job, now);
+    // What time wants and the disk does not take now is tried again with the next tick.
+    await desk.tick().catch(() => undefined);
     return desk;
   }
 
@@ -124,6 +134,8 @@ export class Desk implements Receiver {
   /** Runs everything that time has made due, and tries what could not be delivered. */
   async tick(): Promise<void> {
     await this.outbox.flushAll();
+    await this.fileAll();
+    for (const { lane, input } of this.unheard.splice(0)) this.pass(lane, input);
     const now = this.parts.clock.now();
     const due = [...this.lanes.values()].filter((lane) => (this.wakeOf(lane) ?? now + 1) <= now);
     // A bay whose record takes nothing now may not keep time from the others.
@@ -157,7 +169,8 @@ export class Desk implements Receiver {
 
   private wakeOf(lane: Lane): number | null {
     if (lane.job === null || lane.flow === null || lane.shut !== null) return null;
-    return nextWake(lane.job, lane.flow, this.world(lane, lane.job));
+    const { settings } = this.parts.shop.register().shop;
+    return nextWake(lane.job, lane.flow, { settings });
   }
 
   private world(lane: Lane, job: Job | null): World {
@@ -214,9 +227,9 @@ export class Desk implements Receiver {
       const full = ended && post.to === 'bay' ? await this.summary(folded, flow, post) : post;
       await this.send(lane, folded.id, seq, full);
     }
+    this.notify(lane, folded, seq, noticesOf(folded, line.events));
     if (ended) await this.endJob(lane, folded, seq);
     await this.takeOut(folded, line.events);
-    this.notify(lane, folded, seq, noticesOf(folded, line.events));
   }
 
   private async send(lane: Lane, job: string, seq: number, post: Post, unknown = false): Promise<void> {
@@ -236,14 +249,31 @@ export class Desk implements Receiver {
   }
 
   private async endJob(lane: Lane, job: Job, seq: number): Promise<void> {
-    const month = monthOf(this.zone, job.endedAt ?? job.now);
     lane.last = job;
     lane.job = null;
     lane.flow = null;
     lane.seq = 0;
     lane.hash = '';
-    await this.fileEnded(job, seq);
-    await this.store.finish(job.id, month, this.parts.clock.now());
+    this.unfiled.set(job.id, { job, seq });
+    await this.fileAll();
+  }
+
+  /** Files ended jobs whose posts have all gone out. The end is on disk already: what fails here is tried again. */
+  private async fileAll(): Promise<void> {
+    for (const [id, { job, seq }] of this.unfiled) {
+      if (this.outbox.waitsFor(id)) continue;
+      try {
+        await this.fileEnded(job, seq);
+        await this.store.finish(id, monthOf(this.zone, job.endedAt ?? job.now), this.parts.clock.now());
+        this.unfiled.delete(id);
+      } catch (error) {
+        this.reportOnce(`${id} has ended and could not be filed yet: ${String(error)}. It is tried again.`);
+      }
+    }
+  }
+
+  private reportOnce(words: string): void {
+    if (!this.reports.includes(words)) this.reports.push(words);
   }
 
   private async fileEnded(job: Job, seq: number): Promise<void> {
@@ -262,15 +292,16 @@ export class Desk implements Receiver {
 
   /** The input is not on disk: it has had no effect, except that a stop card is shown all the same. */
   private async notKept(lane: Lane, job: Job, flow: Flow, line: NewLine, error: unknown): Promise<void> {
-    if (!(error instanceof JournalError)) throw error;
-    if (error.code === 'stopped' || error.code === 'read-only') lane.shut = error.message;
-    const stops = line.events.some((event) => event.type === 'stop-called');
-    const posts = stops
-      ? say(fold(job, { seq: lane.seq + 1, at: line.at, events: line.events }), flow, line.events)
-      : line.via === 'clock'
-        ? []
-        : [sayDiskFull()];
+    const code = error instanceof JournalError ? error.code : null;
+    if (code === 'stopped' || code === 'read-only') lane.shut = String(error);
+    const seq = lane.seq + 1;
+    const urgent = line.events.some(({ type }) => type === 'stop-called' || type === 'told-danger');
+    const told = fold(job, { seq, at: line.at, events: line.events });
+    // Nobody spoke in a bay that time or another bay speaks to: nobody there has to say anything again.
+    const spoken = line.via !== 'clock' && line.via !== DESK;
+    const posts = urgent ? say(told, flow, line.events) : spoken ? [sayDiskFull()] : [];
     for (const post of posts) await this.sayUnkept(lane, line.key, post);
+    if (urgent) this.notify(lane, told, seq, noticesOf(told, line.events));
     throw new NotTaken(error);
   }
 
@@ -283,7 +314,9 @@ export class Desk implements Receiver {
   private async takeOut(job: Job, events: readonly Event[]): Promise<void> {
     for (const event of events) {
       if (event.type !== 'summoned' || event.what !== 'tester-out' || event.detail === '') continue;
-      await this.parts.shop.takeOut(event.detail, `failed its second proving, job ${job.id}`);
+      await this.parts.shop
+        .takeOut(event.detail, `failed its second proving, job ${job.id}`)
+        .catch((error) => this.reportOnce(`Take ${event.detail} out of use by hand: ${String(error)}`));
     }
   }
 
@@ -294,10 +327,45 @@ export class Desk implements Receiver {
         const key = `${job.id}:${seq}:notice${at}:${other.bay}`;
         const now = this.parts.clock.now();
         const input = noticeInput(other.bay, key, now, notice);
-        // The other lane is not waited for: two lanes that told each other something would wait for ever.
-        void other.add(input, now).catch(() => undefined);
+        this.pass(other, input);
       }
     });
+  }
+
+  /** The other lane is not waited for: two lanes that told each other something would wait for ever. */
+  private pass(lane: Lane, input: Input): void {
+    void lane.add(input, input.saidAt).catch(() => {
+      if (lane.shut === null && !this.unheard.some((one) => one.input.key === input.key))
+        this.unheard.push({ lane, input });
+    });
+  }
+
+  /** What a crash may have kept from other bays is told them again; those that have it know it by its key. */
+  private noticesAgain({ journal, state, job: id }: OpenJob, now: number): void {
+    const from = Math.max(0, journal.lines.length - UNTOLD_LINES);
+    let job = foldAll(id, journal.lines.slice(0, from));
+    const lane = this.lanes.get(job.bay);
+    if (lane === undefined || state !== 'good') return;
+    for (const line of journal.lines.slice(from)) {
+      job = fold(job, line);
+      if (line.at <= now - KEYS_MS) continue;
+      const sent = noticesOf(job, line.events).map(({ to, notice }) => ({
+        to: (other: Job) => other.startedAt <= line.at && to(other),
+        notice,
+      }));
+      this.notify(lane, job, line.seq, sent);
+    }
+  }
+
+  /** Where everybody was heard last, over all jobs in the order of the clock. */
+  private findPeople(jobs: readonly OpenJob[]): void {
+    const heard = jobs.flatMap(({ journal }) => {
+      const bay = foldAll('', journal.lines.slice(0, 1)).bay;
+      return journal.lines.map(({ by, at, via }) => ({ by, at, via, bay }));
+    });
+    for (const { by, via, bay } of heard.sort((a, b) => a.at - b.at)) {
+      if (via !== 'clock' && via !== DESK && bay !== '') this.whereabouts.set(by, bay);
+    }
   }
 
   /** Who is in this bay is not in another one any more. */
@@ -319,10 +387,39 @@ export class Desk implements Receiver {
   }
 
   private async answerShut(lane: Lane, input: Input): Promise<void> {
+    const { job, flow } = lane;
+    if (input.body.is === 'notice') {
+      const { notice } = input.body;
+      if (notice.of !== 'danger' || job === null || flow === null) return;
+      const { bay, danger } = notice;
+      const events: Event[] = [{ type: 'told-danger', danger, bay, at: this.parts.clock.now() }];
+      for (const post of say(job, flow, events)) await this.sayUnkept(lane, input.key, post);
+      return;
+    }
     const stopped = stopWord(wordsOf(input));
-    const { emergency } = this.parts.shop.register().shop;
-    const post = stopped === null ? sayShut(lane.shut ?? '') : sayStopWithoutJob(emergency);
-    await this.sayUnkept(lane, input.key, post);
+    if (stopped === null) return this.sayUnkept(lane, input.key, sayShut(lane.shut ?? ''));
+    for (const post of this.stopCards(lane, stopped.danger)) await this.sayUnkept(lane, input.key, post);
+    this.tellDanger(lane, input.key, stopped.danger);
+  }
+
+  /** Stop where there is no job to be stopped: the card all the same, and the foreman is called. */
+  private stopCards(lane: Lane, danger: string | null): readonly Post[] {
+    const { shop, bays } = this.parts.shop.register();
+    return [
+      sayStopWithoutJob(shop.emergency),
+      sayStopToForeman(bays.get(lane.bay)?.label ?? lane.bay, danger),
+    ];
+  }
+
+  /** Smoke or fire where there is no job is told to every bay with one. */
+  private tellDanger(lane: Lane, key: string, danger: string | null): void {
+    if (danger === null) return;
+    const now = this.parts.clock.now();
+    for (const other of this.lanes.values()) {
+      if (other === lane || other.job === null) continue;
+      const notice = { of: 'danger', bay: lane.bay, danger } as const;
+      this.pass(other, noticeInput(other.bay, `${key}:danger:${other.bay}`, now, notice));
+    }
   }
 
   /** Words in a bay that has no job: start one, stop, or be told what can be started. */
@@ -336,7 +433,8 @@ export class Desk implements Receiver {
     }
     const stopped = stopWord(words);
     if (stopped !== null) {
-      return this.answerInShop(lane, input, sayStopWithoutJob(this.parts.shop.register().shop.emergency));
+      this.tellDanger(lane, input.key, stopped.danger);
+      return this.answerInShop(lane, input, ...this.stopCards(lane, stopped.danger));
     }
     if (input.body.is !== 'text' || input.marks.bot === true) return;
     if (/^(where|list)\b/i.test(words.trim())) {
@@ -353,19 +451,22 @@ export class Desk implements Receiver {
     }
   }
 
-  private async answerInShop(lane: Lane, input: Input, post: Post): Promise<void> {
+  private async answerInShop(lane: Lane, input: Input, ...posts: readonly Post[]): Promise<void> {
     const now = this.parts.clock.now();
     const month = monthOf(this.zone, now);
     const line = { ...lineOf(input, now, []), events: [{ type: 'said' as const, bay: lane.bay }] };
     try {
       await this.shopJournal.append(month, line);
     } catch (error) {
-      await this.sayUnkept(lane, input.key, stopWord(wordsOf(input)) === null ? sayDiskFull() : post);
+      const said = stopWord(wordsOf(input)) === null ? [sayDiskFull()] : posts;
+      for (const post of said) await this.sayUnkept(lane, input.key, post);
       throw new NotTaken(error);
     }
     this.keep(input.key, now);
-    const out = { key: `shop:${input.key}`, bay: lane.bay, job: null, post, again: false };
-    await this.outbox.send(out, async () => undefined);
+    for (const post of posts) {
+      const out = { key: `shop:${input.key}:${post.to}`, bay: lane.bay, job: null, post, again: false };
+      await this.outbox.send(out, async () => undefined);
+    }
   }
 
   /** Starts a job; gives the post that says why not, or null when it has started. */
@@ -385,7 +486,14 @@ export class Desk implements Receiver {
     if (ground === 'unknown-bay')
       return sayNotStarted({ why: 'no-bay', said: lane.bay, have: [...register.bays.keys()] });
     const month = monthOf(this.zone, world.now);
-    const id = await this.parts.shop.nextJobId(input.key, month, (one) => this.store.has(one));
+    let id: string;
+    try {
+      id = await this.parts.shop.nextJobId(input.key, month, (one) => this.store.has(one));
+      await this.store.keepBundle(flow.bundle, this.parts.flows.texts(flow));
+    } catch (error) {
+      await this.sayUnkept(lane, input.key, sayDiskFull());
+      throw new NotTaken(error);
+    }
     const opening = {
       job: id,
       number: asked.number === '' ? id : asked.number,
@@ -398,7 +506,6 @@ export class Desk implements Receiver {
     };
     const started = start(flow, opening, world);
     if (!started.ok) return sayNotStarted(started.refusal);
-    await this.store.keepBundle(flow.bundle, this.parts.flows.texts(flow));
     const opened = fold(emptyJob(id), { seq: 0, at: world.now, events: [started.event] });
     const events = [started.event, ...begin(opened, flow, world)];
     lane.flow = flow;
@@ -416,8 +523,10 @@ export class Desk implements Receiver {
 
   /** Takes up a job where its journal leaves off. Folds and never judges again. */
   private async resumeJob(opened: OpenJob, gap: number): Promise<void> {
-    const { lines, told, seq, hash } = opened.journal;
+    const { lines, told, seq, inputHash } = opened.journal;
     if (opened.report !== null) this.reports.push(opened.report);
+    // Nothing of it can be read, not even its bay: all that can be done is to say so.
+    if (lines.length === 0) return;
     const job = foldAll(opened.job, [...lines, ...told.map((one) => ({ seq, told: one }))]);
     const lane = this.laneOf(job.bay);
     if (opened.state !== 'good') lane.shut = opened.report ?? opened.state;
@@ -429,10 +538,7 @@ export class Desk implements Receiver {
     lane.job = job;
     lane.flow = flow;
     lane.seq = seq;
-    lane.hash = hash;
-    for (const line of lines) {
-      if (job.names[line.by] !== undefined) this.whereabouts.set(line.by, job.bay);
-    }
+    lane.hash = inputHash;
     if (flow === null || lane.shut !== null) return;
     await this.sayUntold(lane, job, flow, opened);
     if (opened.ended) return this.endJob(lane, job, seq);
@@ -452,9 +558,9 @@ export class Desk implements Receiver {
   private async flowOfJob(job: Job): Promise<Flow | null> {
     const current = this.parts.flows.current(job.flow);
     if (current !== null && current.bundle === job.bundle) return current;
-    const texts = await this.store.readBundle(job.bundle);
-    if (texts === null) return null;
     try {
+      const texts = await this.store.readBundle(job.bundle);
+      if (texts === null) return null;
       return this.parts.flows.restore(texts, job.flow, job.bundle);
     } catch {
       return null;
@@ -499,6 +605,8 @@ export class Desk implements Receiver {
 }
 
 const UNTOLD_LINES = 64;
+/** The channel that word from other bays comes through. */
+const DESK = 'desk';
 
 function lineOf(input: Input, at: number, events: readonly Event[]): NewLine {
   const { saidAt, by, name, via, key } = input;
@@ -524,7 +632,7 @@ function noticeInput(bay: string, key: string, now: number, notice: Sent['notice
     bay,
     by: 'warden',
     name: 'warden',
-    via: 'desk',
+    via: DESK,
     saidAt: now,
     seen: null,
     marks: {},

@@ -1,4 +1,4 @@
-import type { Step } from '../flow/flow.js';
+import type { Flow, Step } from '../flow/flow.js';
 import { distance } from '../rule/distance.js';
 import { completeStep } from './advance.js';
 import type { Draft, Speaker } from './draft.js';
@@ -42,11 +42,22 @@ export function saysWord(text: string, word: string): boolean {
 
 /** Whether the untouched text is any gate word of the flow, spoken at the wrong moment or in the wrong bay. */
 export function isGateWord(draft: Draft, text: string): boolean {
-  const said = asGateWord(text);
-  return draft.flow.steps.some((step) => {
-    const last = step.asks.at(-1);
-    return last?.ask === 'word' && last.words.some((word) => word.toLowerCase() === said);
+  return gateWordsOf(draft.flow).has(asGateWord(text));
+}
+
+// Every message is compared with all of them, and a flow never changes.
+const gateWords = new WeakMap<Flow, ReadonlySet<string>>();
+
+function gateWordsOf(flow: Flow): ReadonlySet<string> {
+  const known = gateWords.get(flow);
+  if (known !== undefined) return known;
+  const words = flow.steps.flatMap(({ asks }) => {
+    const last = asks.at(-1);
+    return last?.ask === 'word' ? last.words.map((word) => word.toLowerCase()) : [];
   });
+  const found = new Set(words);
+  gateWords.set(flow, found);
+  return found;
 }
 
 /** A gate word where none is asked: meant for the bay the speaker comes from, or for nothing. */

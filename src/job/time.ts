@@ -31,12 +31,12 @@ export function bringUp(draft: Draft): void {
 }
 
 /** When time will next do something to the job, ms since 1970; null while it waits for people only. */
-export function nextWake(job: Job, flow: Flow, world: World): number | null {
+export function nextWake(job: Job, flow: Flow, world: Pick<World, 'settings'>): number | null {
   const at = pending(job, flow, world).map((what) => what.at);
   return at.length === 0 ? null : Math.min(...at);
 }
 
-function pending(job: Job, flow: Flow, world: World): Pending[] {
+function pending(job: Job, flow: Flow, world: Pick<World, 'settings'>): Pending[] {
   if (job.mode === 'done' || job.mode === 'called-off') return [];
   const found = clocks(job, flow);
   const working = job.mode === 'working' || job.mode === 'parking';
@@ -109,7 +109,7 @@ export function gearLapses(draft: Draft): void {
 }
 
 /** Silence counts only while the open step needs a proof that lapses by it, and for a gate's visit. */
-function silences(job: Job, flow: Flow, world: World): Pending[] {
+function silences(job: Job, flow: Flow, world: Pick<World, 'settings'>): Pending[] {
   const { asked } = job;
   if (asked === null || asked.ended) return [];
   const found: Pending[] = [];
@@ -145,7 +145,7 @@ function needed(flow: Flow, step: string): readonly FactId[] {
 }
 
 /** The named standby says `here` while live parts are open; who does not is taken for gone. */
-function checkIns(job: Job, flow: Flow, world: World): Pending[] {
+function checkIns(job: Job, flow: Flow, world: Pick<World, 'settings'>): Pending[] {
   const { standby, checkIn } = job;
   if (standby === null || checkIn === null) return [];
   for (const fact of flow.facts.values()) {

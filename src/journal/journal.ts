@@ -10,6 +10,8 @@ export type Journal<E = Event> = {
   readonly seq: number;
   /** Hash of the last good line. */
   readonly hash: string;
+  /** Hash of the last input: what a told line adds or a crash takes away does not change it. */
+  readonly inputHash: string;
   /** Bytes up to the end of the last good line. */
   readonly goodBytes: number;
   readonly fault: JournalFault | null;
@@ -30,7 +32,7 @@ export function readJournal<E = Event>(bytes: Buffer, lifts?: Lifts): Journal<E>
   const lines: Line<E>[] = [];
   const told: Told[] = [];
   const clean = isUtf8(bytes);
-  let [seq, hash, from] = [0, GENESIS, 0];
+  let [seq, hash, inputHash, from] = [0, GENESIS, GENESIS, 0];
   let fault: JournalFault | null = null;
 
   for (let number = 1; from < bytes.length && fault === null; number++) {
@@ -64,9 +66,10 @@ export function readJournal<E = Event>(bytes: Buffer, lifts?: Lifts): Journal<E>
     if (fault !== null || parsed.is === 'bad') break;
     seq = lines.length;
     hash = parsed.hash;
+    if (parsed.is === 'line') inputHash = hash;
     from = end + 1;
   }
-  return { lines, told, seq, hash, goodBytes: from, fault };
+  return { lines, told, seq, hash, inputHash, goodBytes: from, fault };
 }
 
 const BECAUSE: Readonly<Record<Damage, string>> = {

@@ -12,10 +12,13 @@ const days = new WeakMap<Register, ShopDay>();
 /** What a job may know of the shop at an instant. The same register and moment give the same world. */
 export function worldOf(register: Register, moment: Moment): World {
   const { shop, people, gear, sealants } = register;
-  const { now } = moment;
+  const { now, elsewhere, standbyElsewhere, draw } = moment;
   const day = dayOf(register, now);
   return {
-    ...moment,
+    now,
+    elsewhere,
+    standbyElsewhere,
+    draw,
     today: day.date,
     shiftEndsAt: shiftEnd(day, now),
     people,
@@ -37,12 +40,16 @@ function dayOf(register: Register, now: number): ShopDay {
 
 /** Foremen, and deputies while they are named. */
 export function foremenAt({ people, shop }: Register, now: number): readonly string[] {
-  const ids = [...people.values()].filter(({ roles }) => roles.includes('foreman')).map(({ id }) => id);
-  for (const { person, from, until } of shop.deputies) {
-    if (from <= now && now < until && !ids.includes(person)) ids.push(person);
+  let ids = foremen.get(people);
+  if (ids === undefined) {
+    ids = [...people.values()].filter(({ roles }) => roles.includes('foreman')).map(({ id }) => id);
+    foremen.set(people, ids);
   }
-  return ids;
+  const named = shop.deputies.filter(({ from, until }) => from <= now && now < until);
+  return named.length === 0 ? ids : [...new Set([...ids, ...named.map(({ person }) => person)])];
 }
+
+const foremen = new WeakMap<Register['people'], readonly string[]>();
 
 /** What a job takes from the register when it starts; from there on it has its own copy. */
 export type JobGround = {

@@ -16,8 +16,17 @@ const ALTERNATING = /^(?:v|volts?)[\s.-]*a\.?c\.?$/i;
 
 /** Whether a word is a unit or could be one. */
 export function isUnitWord(text: string): boolean {
-  return parseUnit(text) !== null || ambiguousUnit(text).length > 0 || BY_CASE.test(text);
+  const known = asked.get(text);
+  if (known !== undefined) return known;
+  const is = parseUnit(text) !== null || ambiguousUnit(text).length > 0 || BY_CASE.test(text);
+  if (asked.size >= MOST_ASKED) asked.clear();
+  asked.set(text, is);
+  return is;
 }
+
+// The same few words all day.
+const asked = new Map<string, boolean>();
+const MOST_ASKED = 512;
 
 /**
  * The unit that a word or several mean where `wanted` is measured; null for what is no unit at all. Words with several

@@ -86,6 +86,12 @@ export function sayStopWithoutJob(numbers: readonly EmergencyNumber[]): Post {
   );
 }
 
+/** The foreman is called to a bay whose job cannot be stopped, because there is none or its record is shut. */
+export function sayStopToForeman(bay: string, danger: string | null): Post {
+  const what = danger === null ? 'STOP' : `STOP, ${danger}`;
+  return { ...post('alert', `${what} in ${bay}. Go there now.`), to: 'foreman' };
+}
+
 /** The disk takes nothing: the input has had no effect. */
 export function sayDiskFull(): Post {
   return post(

@@ -107,6 +107,7 @@ test('an empty journal has no lines and nothing wrong with it', () => {
     told: [],
     seq: 0,
     hash: GENESIS,
+    inputHash: GENESIS,
     goodBytes: 0,
     fault: null,
   });
