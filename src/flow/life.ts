@@ -1,5 +1,6 @@
 import { changesOfDoubt, changesOfLoss } from '../rule/change.js';
-import { applyChanges, type Course, copyCourse, factValue, setValue } from '../rule/course.js';
+import { applyChanges, type Course, copyCourse, factValue, setValue, viewOf } from '../rule/course.js';
+import { lackingAtAnswer } from '../rule/next.js';
 import { type FactId, type FactValue, factOf, type Rules } from '../rule/rules.js';
 
 /** A course after life has had its way with the facts that were looked at, and what happened to them. */
@@ -56,6 +57,16 @@ export function lookPlainly(rules: Rules, course: Course, fact: FactId): FactVal
   if (now !== 'running') return now;
   setValue(rules, course, fact, 'stands');
   return 'stands';
+}
+
+/** Whether the answer is taken when it comes at once: what showing put in doubt may be what the step needs. */
+export function answerable(rules: Rules, asked: Course, index: number): boolean {
+  const lacks = lackingAtAnswer(
+    rules,
+    viewOf(rules, asked, (fact) => lookPlainly(rules, asked, fact)),
+    index,
+  );
+  return lacks === null;
 }
 
 const ONLY: readonly FactValue[] = ['stands'];

@@ -29,6 +29,8 @@ export class Likeness {
   private readonly closes: readonly (readonly number[])[];
   /** Steps whose conditions can come true later in the job, because a step of it makes a choice they read. */
   private readonly mayApply: readonly boolean[];
+  /** Facts that parking turns on: needs of its steps, what those rest on, and what their makers need in turn. */
+  private readonly parkReads: Uint8Array;
   private readonly choices = new Map<string, Choices>();
   private readonly names = new Map<Choices, number>();
 
@@ -47,6 +49,27 @@ export class Likeness {
     this.closes = rules.steps.map((step) =>
       numbers(step.ends.filter((id) => rules.fact.get(id)?.opening === true)),
     );
+    this.parkReads = new Uint8Array(rules.facts.length);
+    const read = (id: FactId): void => {
+      const index = at.get(id);
+      if (index === undefined || this.parkReads[index] === 1) return;
+      this.parkReads[index] = 1;
+      for (const ground of rules.fact.get(id)?.restOn ?? []) read(ground);
+      for (const maker of rules.makers.get(id) ?? []) readBy(maker);
+    };
+    const readBy = (index: number): void => {
+      const step = stepAt(rules, index);
+      for (const id of [...step.needs.flat(2), ...step.makes, ...step.ends])
+        if (step.route === 'job') read(id);
+      for (const id of step.needs.flat(2)) read(id);
+    };
+    rules.steps.forEach((step, index) => {
+      if (step.route !== 'park') return;
+      readBy(index);
+      for (const id of step.makes) read(id);
+    });
+    for (const id of ground.kept) read(id);
+    for (const fact of rules.facts) if (fact.noStop) read(fact.id);
     this.mayApply = rules.steps.map((step) =>
       step.when.some((condition) => ground.made.has(condition.reads)),
     );
@@ -70,6 +93,18 @@ export class Likeness {
 
   /** Two courses with the same key go on alike. Their choices must come from `chosen`. */
   key(course: Course): string {
+    return this.keyWith(course, false);
+  }
+
+  /**
+   * Two courses with the same key are parked alike and go on alike once resumed. The resume puts in doubt all that is
+   * not gone, so of a fact that parking itself does not turn on it matters only whether it is gone.
+   */
+  parkKey(course: Course): string {
+    return this.keyWith(course, true);
+  }
+
+  private keyWith(course: Course, parking: boolean): string {
     const { values, closed, shelved, front } = course;
     const { steps } = this.ground.rules;
     const codes: number[] = [course.route === 'job' ? 1 : 2, front + 2, this.names.get(course.choices) ?? 0];
@@ -83,7 +118,8 @@ export class Likeness {
     codes.push(7);
     let packed = 1;
     for (let index = 0; index < values.length; index++) {
-      const value = values[index] ?? 0;
+      let value = values[index] ?? 0;
+      if (parking && value === DOUBT && this.parkReads[index] === 0) value = STANDS;
       // A timer that runs and one that has ended go on alike: it may end at each look.
       packed = packed * 4 + (value === RUNNING ? STANDS : value);
       if (packed >= 16384) {
@@ -104,7 +140,7 @@ export class Likeness {
     for (let index = 0; index < values.length; index++) {
       if (values[index] !== DOUBT) continue;
       const fact = this.facts[index];
-      if (fact === undefined) continue;
+      if (fact === undefined || fact.kept) continue;
       const looked = fact.canLook && fact.grounds.every((ground) => values[ground] !== GONE);
       if (looked || fact.makers.some((maker) => this.isOpen(course, maker))) values[index] = STANDS;
     }

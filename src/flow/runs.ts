@@ -14,7 +14,7 @@ import {
 } from '../rule/course.js';
 import { next } from '../rule/next.js';
 import { type FactId, stepAt } from '../rule/rules.js';
-import { lookPlainly } from './life.js';
+import { answerable, lookPlainly } from './life.js';
 import type { Likeness } from './likeness.js';
 import type { Break, Findings, Ground } from './proof.js';
 import { stuckWords, wordsOf } from './walk-words.js';
@@ -73,6 +73,8 @@ export class Runs {
   park(from: Course, path: Path): void {
     if (!this.ground.parks) return;
     const { rules } = this.ground;
+    const key = this.likeness.parkKey(from);
+    if (this.parked.has(key)) return;
     const run: Run = { course: copyCourse(from), property: 'park', path, trail: ['park'] };
     const { course } = run;
     const wet = () => inStretch(rules, (fact) => factValue(rules, course, fact));
@@ -83,24 +85,29 @@ export class Runs {
       if (asked === 'end') break;
     }
     this.begin(course);
-    this.parkOn(run);
+    if (this.parkOn(run)) this.parked.add(key);
   }
 
-  private parkOn(run: Run): void {
+  /** From within parking to its end and on; whether it was found good. */
+  private parkOn(run: Run): boolean {
     const { course } = run;
     const passed: string[] = [];
     for (let turn = 0; ; turn++) {
-      const key = this.likeness.key(course);
+      const key = this.likeness.parkKey(course);
       if (this.parked.has(key)) break;
       passed.push(key);
-      if (turn > this.ground.bound) return this.bad(run, 'parking goes round in a circle');
+      if (turn > this.ground.bound) {
+        this.bad(run, 'parking goes round in a circle');
+        return false;
+      }
       const asked = this.turn(run);
-      if (asked === null) return;
+      if (asked === null) return false;
       if (asked !== 'end') continue;
       this.atRest(run);
       break;
     }
     for (const key of passed) this.parked.add(key);
+    return true;
   }
 
   /** Begins parking in place, with the choices that the walk keeps. */
@@ -181,6 +188,8 @@ export class Runs {
         this.shown.add(what.index);
         trail.push(`${step.id} answered`);
         showStep(rules, course, what.index);
+        // Else it is shown once more, and the circle is told.
+        if (!answerable(rules, course, what.index)) return 1;
         completeStep(rules, course, what.index, step.sets?.options[0]);
         if (step.sets !== null) course.choices = this.likeness.chosen(course.choices);
         return 1;

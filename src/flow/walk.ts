@@ -11,7 +11,7 @@ import {
 } from '../rule/course.js';
 import { type Next, next } from '../rule/next.js';
 import { type FactId, stepAt } from '../rule/rules.js';
-import { lookPlainly, turns } from './life.js';
+import { answerable, lookPlainly, turns } from './life.js';
 import type { Likeness } from './likeness.js';
 import type { Findings, Ground } from './proof.js';
 import type { Runs } from './runs.js';
@@ -179,7 +179,11 @@ export class Walk {
     showStep(rules, asked, index);
     if (asked.route === 'job') this.runs.park(asked, () => [...pathOf(node), ...words('shown')()]);
     // A need that lapsed, or a visit that ran out: it is shown afresh, with what the step itself put in doubt.
-    this.enter(copyCourse(asked), node, words('shown, not answered'));
+    const again = this.enter(copyCourse(asked), node, words('shown, not answered'));
+    if (!answerable(rules, asked, index)) {
+      if (good) node.good.push({ to: again, asked: 1 });
+      return;
+    }
     for (const option of step.sets?.options ?? [undefined]) {
       const done = copyCourse(asked);
       completeStep(rules, done, index, option);

@@ -4,7 +4,6 @@ import type { Job } from '../job/job.js';
 import { ln, stopped, when } from './line.js';
 import { openingsOf } from './mode.js';
 import {
-  amount,
   bayOf,
   dangerName,
   filled,
@@ -12,7 +11,6 @@ import {
   labelsOf,
   personOf,
   placeOf,
-  spaced,
   stepOf,
   titleOf,
 } from './phrase.js';
@@ -151,16 +149,8 @@ function alertOf(job: Job, flow: Flow, events: readonly Event[], summoned: Summo
 
 function judgedLines(events: readonly Event[]): readonly Line[] {
   return events.flatMap((event) =>
-    event.type === 'judged' && event.verdict !== 'passed'
-      ? [ln`${verdictText(event)}`, ...beyondLines(event)]
-      : [],
+    event.type === 'judged' && event.verdict !== 'passed' ? [ln`${verdictText(event)}`] : [],
   );
-}
-
-/** The figures themselves: nobody decides at a desk without the reading. */
-function beyondLines(judged: Event & { readonly type: 'judged' }): readonly Line[] {
-  const read = judged.figures.map(({ name, quantity }) => `${spaced(name)} ${amount(quantity)}`);
-  return read.length === 0 ? [] : [ln`Read: ${read.join(', ')}.`];
 }
 
 function stepLines(job: Job, flow: Flow, step: string | null): readonly Line[] {

@@ -3,6 +3,8 @@ import type { Event, Figure, Verdict } from '../job/event.js';
 import type { Job } from '../job/job.js';
 import { printNumber } from '../units/notation.js';
 import type { Quantity } from '../units/quantity.js';
+import { valueIn } from '../units/quantity.js';
+import { dimensionOf } from '../units/unit.js';
 import { cap, stopped } from './line.js';
 import { amount, codeText, filled, labelOf, nameOfKey, spaced } from './phrase.js';
 
@@ -120,13 +122,12 @@ function alone(min: Quantity, max: Quantity): string {
   return min.unit === max.unit ? printNumber(min.value, 6) : amount(min);
 }
 
-function outside(figure: Figure): boolean {
-  const { quantity, min, max } = figure;
-  const low = min !== undefined && min.unit === quantity.unit && quantity.value < min.value;
+function outside({ quantity, min, max }: Figure): boolean {
   // Volts are as dangerous with the probes crossed.
-  const size = quantity.unit === 'V' ? Math.abs(quantity.value) : quantity.value;
-  const high = max !== undefined && max.unit === quantity.unit && size > max.value;
-  return low || high;
+  const size = dimensionOf(quantity.unit) === 'voltage' ? Math.abs(quantity.value) : quantity.value;
+  const over = max !== undefined && size > valueIn(max, quantity.unit);
+  const under = min !== undefined && quantity.value < valueIn(min, quantity.unit);
+  return over || under;
 }
 
 /** The reason of a hold in words: it may come as typed, from the flow, or as a code of ours. */

@@ -1,6 +1,7 @@
 import { expect } from 'vitest';
 import type { Refusal } from '../../src/job/event.js';
-import { type Counts, carsOf, runFlow } from './run.js';
+import type { Counts } from './rare.js';
+import { carsOf, runFlow } from './run.js';
 import { openTrials, trialRegister } from './shop.js';
 
 /**

@@ -18,6 +18,7 @@ import { openMemoryDisk } from '../../src/journal/memory-disk.js';
 import type { Register } from '../../src/shop/register.js';
 import { say } from '../../src/talk/say.js';
 import type { Chance } from './chance.js';
+import { difference, sameJob, wordsIn } from './compare.js';
 import { Model, type Sent } from './model.js';
 
 /** What somebody does: words, a tap, a photo; `seen` unless it is the newest post. */
@@ -121,7 +122,7 @@ export class Floor {
   }
 
   private async deliver(input: Input, what: string): Promise<boolean> {
-    this.note(`${input.bay} ${input.by} ${what}: ${wordsOf(input)}`);
+    this.note(`${input.bay} ${input.by} ${what}: ${wordsIn(input)}`);
     try {
       await this.desk.receive(input);
     } catch (error) {
@@ -319,28 +320,4 @@ export class Floor {
       if (missing.length > 0) this.wrong.push(`never said: ${missing.join(', ')}`);
     }
   }
-}
-
-function wordsOf({ body, marks, seen }: Input): string {
-  const words = body.is === 'text' ? body.text : JSON.stringify(body);
-  return `${words}${Object.keys(marks).length > 0 ? ` ${Object.keys(marks)}` : ''} [seen ${seen}]`;
-}
-
-/** Old places are let go at other moments after a start; only where the open question stands counts. */
-function sameJob(one: Job, other: Job, places: boolean): boolean {
-  const plain = (job: Job): unknown => {
-    const seq = job.asked?.seq;
-    const place = places && seq !== undefined ? job.places[seq] : null;
-    return JSON.parse(JSON.stringify({ ...job, places: place ?? null }));
-  };
-  return isDeepStrictEqual(plain(one), plain(other));
-}
-
-function difference(one: Job, other: Job): string {
-  const keys = Object.keys(one) as (keyof Job)[];
-  const parts = keys.filter((key) => JSON.stringify(one[key]) !== JSON.stringify(other[key]));
-  return parts
-    .map((key) => `${key} ${JSON.stringify(one[key])} / ${JSON.stringify(other[key])}`)
-    .join('; ')
-    .slice(0, 600);
 }

