@@ -5,7 +5,8 @@ export default defineConfig({
     root: new URL('.', import.meta.url).pathname,
     include: ['**/*.test.ts'],
     // Property tests walk tens of thousands of inputs on a small machine.
-    testTimeout: 120_000,
+    testTimeout: 300_000,
+    maxWorkers: 2,
     reporters: ['default'],
   },
 });

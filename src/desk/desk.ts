@@ -189,13 +189,13 @@ export class Desk implements Receiver {
     // While a post is of unknown outcome, that is settled first: a gate may hang on it.
     const thread = `bay:${lane.bay}`;
     if (this.outbox.waits(thread)) await this.outbox.flush(thread);
-    if (input !== null && this.keys.has(input.key)) return;
+    if (input !== null && (this.keys.has(input.key) || lane.keys.has(input.key))) return;
     const { job, flow } = lane;
     if (input === null) {
       if (job === null || flow === null) return;
       const events = decide(job, flow, 'time-passed', this.world(lane, job));
       const now = this.parts.clock.now();
-      if (events.length > 0) await this.commit(lane, job, flow, clockLine(now, lane.seq + 1, events));
+      if (events.length > 0) await this.commit(lane, job, flow, clockLine(job.id, now, lane.seq + 1, events));
       return;
     }
     if (lane.shut !== null) return this.answerShut(lane, input);
@@ -220,6 +220,7 @@ export class Desk implements Receiver {
     lane.seq = seq;
     lane.hash = hash;
     this.keep(line.key, line.at);
+    lane.keys.add(line.key);
     const folded = fold(job, { seq, at: line.at, events: line.events });
     lane.job = folded;
     const ended = folded.mode === 'done' || folded.mode === 'called-off';
@@ -254,6 +255,7 @@ export class Desk implements Receiver {
     lane.flow = null;
     lane.seq = 0;
     lane.hash = '';
+    lane.keys = new Set();
     this.unfiled.set(job.id, { job, seq });
     await this.fileAll();
   }
@@ -539,6 +541,7 @@ export class Desk implements Receiver {
     lane.flow = flow;
     lane.seq = seq;
     lane.hash = inputHash;
+    lane.keys = new Set(lines.map((line) => line.key));
     if (flow === null || lane.shut !== null) return;
     await this.sayUntold(lane, job, flow, opened);
     if (opened.ended) return this.endJob(lane, job, seq);
@@ -613,14 +616,14 @@ function lineOf(input: Input, at: number, events: readonly Event[]): NewLine {
   return { at, saidAt, by, name, via, key, words: wordsOf(input), events };
 }
 
-function clockLine(at: number, seq: number, events: readonly Event[]): NewLine {
+function clockLine(job: string, at: number, seq: number, events: readonly Event[]): NewLine {
   return {
     at,
     saidAt: at,
     by: 'clock',
     name: 'clock',
     via: 'clock',
-    key: `clock:${seq}:${at}`,
+    key: `clock:${job}:${seq}:${at}`,
     words: '',
     events,
   };

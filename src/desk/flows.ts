@@ -52,10 +52,15 @@ export async function openFlows(files: readonly FlowText[], verdicts: Verdicts |
 }
 
 function sourceOf(good: ReadonlyMap<string, Flow>, files: readonly FlowText[]): FlowSource {
+  const kept = new Map<string, ReadonlyMap<string, string>>();
   return {
     current: (id) => good.get(id) ?? null,
     startable: () => [...good.keys()],
-    texts: (flow) => bundleTexts(flow, files),
+    texts: (flow) => {
+      const texts = kept.get(flow.bundle) ?? bundleTexts(flow, files);
+      kept.set(flow.bundle, texts);
+      return texts;
+    },
     restore: (texts, flow, bundle) => loadBundle(texts, flow, bundle, sha256),
   };
 }

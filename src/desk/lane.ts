@@ -20,6 +20,8 @@ export class Lane {
   last: Job | null = null;
   /** Hash of the journal's last line. */
   hash = '';
+  /** Keys of all inputs of the job under way, however long it takes. */
+  keys = new Set<string>();
   /** Number of the journal's last input. */
   seq = 0;
   /** Why this bay's job takes no inputs: its journal is damaged or newer than the program. */

@@ -1,6 +1,7 @@
 import { appliesIn, type Course } from '../rule/course.js';
 import type { Next } from '../rule/next.js';
 import { type Choices, FACT_VALUES, type FactId, type FactRule, stepAt } from '../rule/rules.js';
+import type { Lapse } from './life.js';
 import type { Ground } from './proof.js';
 
 const RUNNING = FACT_VALUES.indexOf('running');
@@ -208,9 +209,9 @@ export class Likeness {
   }
 
   /** Seen gone only by a look, not by what people report: it is followed to the end, without further lapses. */
-  isDenial(fact: FactId): boolean {
+  isDenial({ fact, to }: Lapse): boolean {
     const rule = this.ground.rules.fact.get(fact);
-    return rule !== undefined && rule.canLook && !rule.canBeUndone;
+    return to === 'gone' && rule !== undefined && rule.canLook && !rule.canBeUndone;
   }
 
   private isOpen(course: Course, index: number): boolean {

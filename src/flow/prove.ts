@@ -10,6 +10,7 @@ import {
 import { next } from '../rule/next.js';
 import { type Choices, type FactId, stepAt } from '../rule/rules.js';
 import type { Flow } from './flow.js';
+import { answerable } from './life.js';
 import { Likeness } from './likeness.js';
 import { Findings, type Ground, groundOf, type Proof } from './proof.js';
 import { Runs } from './runs.js';
@@ -106,6 +107,8 @@ function straightRun(
     const asked = copyCourse(course);
     showStep(rules, asked, what.index);
     pause({ course: asked, path: [...path, `${step.id} shown`] });
+    // Where the answer is not taken the walk goes round in a circle, and says so.
+    if (!answerable(rules, asked, what.index)) continue;
     for (const option of step.sets?.options ?? [undefined]) {
       const done = copyCourse(asked);
       completeStep(rules, done, what.index, option);

@@ -134,6 +134,8 @@ export class Walk {
     for (const turn of found) {
       const what = turn.result;
       if (turn.happened.length === 0) continue;
+      // A look answered no is the last thing that goes wrong (`Runs.denied`).
+      if (turn.happened.slice(0, -1).some((lapse) => this.likeness.isDenial(lapse))) continue;
       switch (what.do) {
         case 'end':
           break;
@@ -146,11 +148,11 @@ export class Walk {
             this.answer(node, turn.course, what.index, lapseWords(turn.happened), false);
           break;
         default: {
-          if (turn.happened.some(({ fact, to }) => to === 'gone' && this.likeness.isDenial(fact))) {
+          if (turn.happened.some((lapse) => this.likeness.isDenial(lapse))) {
             this.runs.denied(turn.course, () => [...pathOf(node), ...lapseWords(turn.happened)]);
             break;
           }
-          const course = copyCourse(before);
+          const course = copyCourse(what.do === 'close' ? turn.course : before);
           this.likeness.fall(turn.course, course);
           settleNext(rules, course, what);
           this.likeness.remember(node.course, course, what);

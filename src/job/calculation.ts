@@ -133,7 +133,7 @@ function sealantPlan(job: Job): Judgement {
     },
   ];
   const colder = { at: job.now, celsius: Math.min(air.celsius, panel), percentRh: air.percentRh };
-  const ahead = { ...job, air: [...job.air, colder] };
+  const ahead = { ...job, air: [colder] };
   for (const release of ['handle', 'test', 'drive'] as const) {
     const at = releaseInstant(ahead, release, job.now, null);
     if (at === null) return hold('cure-not-computable', figures);

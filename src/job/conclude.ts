@@ -28,9 +28,10 @@ export function judgeAndGoOn(draft: Draft, step: Step, ask: Ask, answer: Answer,
   const rest = step.asks.slice(draft.job.asked?.answers.length ?? step.asks.length);
   const read = readings.length > 0 && !rest.some((one) => one.ask === 'values' || isHolderReading(one));
   if (read && step.judge !== null) {
-    if (step.asks.some((one) => one.ask === 'reading' && one.name === 'panel-temp')) logAir(draft, who);
     const judged = judgeStep(draft.job, draft.flow, step);
     if (judged !== null && !conclude(draft, step, judged, who)) return;
+    // Only air that the plan was good in: a slip of the thumb may not slow every cure to come.
+    if (step.asks.some((one) => one.ask === 'reading' && one.name === 'panel-temp')) logAir(draft, who);
   }
   if (rest.length === 0) completeStep(draft, step, who, null);
 }

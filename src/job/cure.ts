@@ -28,7 +28,10 @@ export function releaseInstant(
     drive: { pathFraction: bead.parts.drive },
   });
   if (!depths.ok) return null;
-  const log = job.air.map((air) => ({ atMs: air.at, celsius: air.celsius, percentRh: air.percentRh }));
+  const since = startMs - PLANNED_MS;
+  const log = job.air
+    .filter((air) => air.at >= since)
+    .map((air) => ({ atMs: air.at, celsius: air.celsius, percentRh: air.percentRh }));
   const at = releaseAt({
     depthMm24h: bead.depthMm24h,
     ...depths.depths[release],
@@ -38,6 +41,9 @@ export function releaseInstant(
   });
   return at.ok ? at.atMs : null;
 }
+
+/** The air read for the plan counts; what was read for a bead that has come off again does not. */
+const PLANNED_MS = 2 * 3_600_000;
 
 type Bead = {
   readonly depthMm24h: number;

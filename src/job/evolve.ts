@@ -219,7 +219,7 @@ function folding(job: Job, event: Event): Job {
         holder: event.to,
         offered: null,
         // A lock that was still to come off before this handover is not forgotten by it.
-        oldLock: event.locked ? event.from : job.oldLock,
+        oldLock: oldLockAfter(job, event),
         heardAt: event.at,
         asked: null,
       };
@@ -322,6 +322,12 @@ function changed(
     };
   }
   return { ...job, facts };
+}
+
+/** The owner himself has nothing to take off when the job comes back to him. */
+function oldLockAfter(job: Job, event: Event & { type: 'holder-changed' }): string | null {
+  const due = event.locked ? event.from : job.oldLock;
+  return due === event.to ? null : due;
 }
 
 /** A clock counts from its start, through doubt and after it has ended; anything else from its last change. */

@@ -133,11 +133,20 @@ export function handOver(draft: Draft, who: Speaker, to: string): void {
     return draft.refuse({ why: 'mode', mode: job.mode }, who);
   }
   if (inStretch(draft.flow.rules, draft.value)) return draft.refuse({ why: 'no-stop' }, who);
+  // One old lock at a time: with the new one on, the one before comes off before the job goes on to a third.
+  if (job.oldLock !== null && personalFacts(draft).some((fact) => draft.value(fact) !== 'gone')) {
+    return draft.refuse({ why: 'old-lock', owner: nameOf(draft, job.oldLock) }, who);
+  }
   const person = personNamed(draft, to);
   if (person === null) return draft.refuse({ why: 'unknown-person', said: to }, who);
   if (job.mode === 'working' || job.mode === 'paused') changeMode(draft, 'handing-over', who, '');
   const offered = { to: person, toName: nameOf(draft, person) };
   draft.emit({ type: 'hand-over-offered', ...offered, by: who.by, name: who.name, at: now });
+}
+
+/** What hangs on the person: the own lock. */
+function personalFacts(draft: Draft): readonly string[] {
+  return [...draft.flow.facts.values()].filter((fact) => fact.personal).map((fact) => fact.id);
 }
 
 /** Takes a job that was offered: everything is looked at afresh, and the old lock comes off after the new is on. */
@@ -147,17 +156,13 @@ export function take(draft: Draft, who: Speaker): void {
   if (job.offered.to !== who.by) {
     return draft.refuse({ why: 'not-holder', holder: nameOf(draft, job.offered.to) }, who);
   }
-  const personal = flow.rules.facts.filter((fact) => flow.facts.get(fact.id)?.personal === true);
-  const locked = personal.some((fact) => draft.value(fact.id) !== 'gone');
+  const personal = personalFacts(draft);
+  const locked = personal.some((fact) => draft.value(fact) !== 'gone');
   const held = flow.levels.flatMap((level) => {
     const found = competence(world, flow, who.by, level);
     return found.ok ? [found.competence] : [];
   });
-  const lost = changesOfLoss(
-    flow.rules,
-    personal.map((fact) => fact.id),
-    draft.value,
-  );
+  const lost = changesOfLoss(flow.rules, personal, draft.value);
   draft.emit({
     type: 'holder-changed',
     from: job.holder,

@@ -65,13 +65,22 @@ export function setValue(rules: Rules, course: Course, fact: FactId, value: Fact
 
 const places = new WeakMap<Rules, Map<FactId, number>>();
 
-function place(rules: Rules, fact: FactId): number {
+/** The table used last: one flow is walked at a time, and asked for its facts millions of times. */
+let lately: { readonly rules: Rules; readonly places: Map<FactId, number> } | null = null;
+
+function placesIn(rules: Rules): Map<FactId, number> {
+  if (lately?.rules === rules) return lately.places;
   let known = places.get(rules);
   if (known === undefined) {
     known = new Map(rules.facts.map((rule, index) => [rule.id, index]));
     places.set(rules, known);
   }
-  const at = known.get(fact);
+  lately = { rules, places: known };
+  return known;
+}
+
+function place(rules: Rules, fact: FactId): number {
+  const at = placesIn(rules).get(fact);
   if (at === undefined) throw new RangeError(`no fact "${fact}" in this flow`);
   return at;
 }
