@@ -26,6 +26,8 @@ export function answerStep(draft: Draft, input: Input, heard: Heard, who: Speake
     draft.emit({ type: 'visit-ended', step: step.id, because: 'lapse', at: draft.now });
     return;
   }
+  const tapped = input.body.is === 'tap' || input.body.is === 'reaction';
+  if (ask.ask === 'word' && tapped) return draft.refuse({ why: 'tap' }, who, true);
   const stale = staleness(draft, input, step);
   if (stale !== null) return draft.refuse(stale, who, step.kind === 'gate');
   if (ask.ask === 'word') return hearGateWord(draft, step, input, who);

@@ -70,6 +70,7 @@ function testerOut(draft: Draft): void {
   testerLapses(draft);
   const detail = tester?.id ?? '';
   draft.emit({ type: 'summoned', what: 'tester-out', to: 'shop', detail, at: draft.now });
+  draft.emit({ type: 'summoned', what: 'tester-out', to: 'foreman', detail, at: draft.now });
 }
 
 /** The data sheet of the batch in hand, copied into the job. */

@@ -69,7 +69,7 @@ function hearInput(draft: Draft, input: Input, heard: Heard): void {
     if (speaks || heard.heard === 'word') draft.refuse({ why: 'not-registered' }, who);
     return;
   }
-  if (input.marks.edited === true) return edited(draft, who);
+  if (input.marks.edited === true) return edited(draft, input, who);
   heardFrom(draft, who);
   if (heard.heard === 'word') globalWord(draft, heard.word, heard.rest, input, who);
   else if (heard.heard === 'undone') {
@@ -233,7 +233,10 @@ function correction(draft: Draft, to: Heard, input: Input, who: Speaker): void {
   if (single) answerStep(draft, { ...input, seen: draft.job.places[again.seq] ?? input.seen }, to, who);
 }
 
-function edited(draft: Draft, who: Speaker): void {
+function edited(draft: Draft, input: Input, who: Speaker): void {
+  if (draft.job.asked?.word != null && isGateWord(draft, wordsOf(input))) {
+    return draft.refuse({ why: 'marked', mark: 'edited' }, who, true);
+  }
   const { last, readings } = draft.job;
   const name = last === null ? undefined : Object.keys(readings).at(-1);
   const kept = name === undefined ? undefined : readings[name]?.[0]?.quantity;

@@ -1,4 +1,5 @@
 import type { Ask, GearKind, Step } from '../flow/flow.js';
+import { applies } from '../rule/rules.js';
 import { isIsoDate } from '../trade/dates.js';
 import { judgeUseBy, usable } from '../trade/in-date.js';
 import { valueIn } from '../units/quantity.js';
@@ -9,8 +10,9 @@ import { competence, faultOf, usedNow } from './fit.js';
 import type { Heard, HeardNumber } from './heard.js';
 import { type Input, wordsOf } from './input.js';
 import { boltsOf } from './tighten.js';
+import { valueOfRef } from './value.js';
 import { personNamed } from './ways.js';
-import type { Sealant } from './world.js';
+import type { Gear, Sealant } from './world.js';
 
 /** What was heard, taken as an answer to a question, or why it cannot be. */
 export type Taken =
@@ -230,7 +232,26 @@ function gear(draft: Draft, step: Step, kinds: readonly GearKind[], input: Input
   }
   const lacking = kinds.find((kind) => !used.some((piece) => piece.kind === kind));
   if (lacking !== undefined) return no({ why: 'unknown-gear', said: '', kinds: [lacking] });
+  const unfit = kinds.includes('wrench') ? wrenchMissing(draft, used) : null;
+  if (unfit !== null) return no(unfit);
   return yes({ ask: 'gear', gear: used });
+}
+
+/** Every joint ahead needs one of the wrenches taken: better said at the bench than over an open pack. */
+function wrenchMissing(draft: Draft, used: readonly GearUsed[]): Refusal | null {
+  const { job, flow, world } = draft;
+  const fits = (step: Step, gear: Gear) => faultOf(job, world, step, gear) === null;
+  const wrenches = [...world.gear.values()].filter((gear) => gear.kind === 'wrench');
+  const taken = wrenches.filter((gear) => used.some((piece) => piece.id === gear.id));
+  const bare = flow.steps.find((step) => {
+    const torque = step.tighten === null ? null : valueOfRef(job, step.tighten.torque);
+    return torque !== null && applies(step, job.choices) && !taken.some((gear) => fits(step, gear));
+  });
+  const first = taken[0];
+  if (bare === undefined || first === undefined) return null;
+  const because = faultOf(job, world, bare, first) ?? 'out of range';
+  const instead = wrenches.filter((gear) => fits(bare, gear)).map((gear) => gear.id);
+  return { why: 'gear', kind: 'wrench', id: first.id, because, instead };
 }
 
 function standby(draft: Draft, step: Step, input: Input, who: Speaker): Taken {

@@ -96,6 +96,9 @@ function lapses(rules: Rules, course: Course, kept: readonly FactId[]): Course[]
 /** The ways on if nothing more lapses: looks are answered yes, steps are answered, timers end. */
 function goodWays(rules: Rules, place: Place): Place[] {
   const course = copyCourse(place.course);
+  for (const fact of rules.facts) {
+    if (factValue(rules, course, fact.id) === 'running') setValue(rules, course, fact.id, 'stands');
+  }
   if (place.asked !== null) {
     const index = place.asked;
     const lacks = lackingAtAnswer(rules, viewOf(rules, course), index);
