@@ -189,6 +189,7 @@ export class Desk implements Receiver {
     // While a post is of unknown outcome, that is settled first: a gate may hang on it.
     const thread = `bay:${lane.bay}`;
     if (this.outbox.waits(thread)) await this.outbox.flush(thread);
+    await this.keepOwed(lane, input);
     if (input !== null && (this.keys.has(input.key) || lane.keys.has(input.key))) return;
     const { job, flow } = lane;
     if (input === null) {
@@ -203,9 +204,25 @@ export class Desk implements Receiver {
     const world = this.world(lane, job);
     const heard = hear(job, flow, input);
     const events = decide(job, flow, { input, heard }, world);
-    await this.commit(lane, job, flow, lineOf(input, world.now, events));
+    try {
+      await this.commit(lane, job, flow, lineOf(input, world.now, events));
+    } catch (error) {
+      const stops = events.some((event) => event.type === 'stop-called');
+      if (stops && error instanceof NotTaken) lane.owed = input;
+      throw error;
+    }
     const reads = heard.heard === 'word' && (heard.word === 'where' || heard.word === 'list');
     if (!reads && input.body.is !== 'notice') this.wentTo(input.by, lane.bay);
+  }
+
+  /** Its card said that nothing goes on before the release, so nothing does. */
+  private async keepOwed(lane: Lane, input: Input | null): Promise<void> {
+    const { owed } = lane;
+    if (owed === null || owed.key === input?.key) return;
+    lane.owed = null;
+    await this.handle(lane, owed).catch((error) => {
+      if (!(error instanceof NotTaken)) throw error;
+    });
   }
 
   /** To disk, then folded, then said. Nothing that is not on disk has happened. */

@@ -24,6 +24,8 @@ export class Lane {
   keys = new Set<string>();
   /** Number of the journal's last input. */
   seq = 0;
+  /** A stop that was shown but could not be kept: the first thing to be kept when the disk takes something again. */
+  owed: Input | null = null;
   /** Why this bay's job takes no inputs: its journal is damaged or newer than the program. */
   shut: string | null = null;
   private readonly queue: Work[] = [];

@@ -219,7 +219,21 @@ function undone(draft: Draft, facts: readonly string[], who: Speaker): void {
   draft.emit({ type: 'undone', facts: lost, by: who.by, name: who.name, at: draft.now, changes });
 }
 
+/** `no, 30` inside a step that is no gate: the number just told is taken back, and the new one answers. */
+function takeBack(draft: Draft, to: Heard, input: Input, who: Speaker): boolean {
+  const { asked, holder } = draft.job;
+  if (asked === null || asked.what !== 'step' || asked.ended || who.by !== holder) return false;
+  const step = draft.flow.steps.find((one) => one.id === asked.step);
+  const ask = asked.answers.length - 1;
+  if (step === undefined || step.kind === 'gate' || step.asks[ask]?.ask !== 'reading') return false;
+  const at = draft.now;
+  draft.emit({ type: 'answer-taken-back', step: step.id, ask, by: who.by, name: who.name, at });
+  answerStep(draft, input, to, who);
+  return true;
+}
+
 function correction(draft: Draft, to: Heard, input: Input, who: Speaker): void {
+  if (takeBack(draft, to, input, who)) return;
   const { asked, last } = draft.job;
   const wasReading = last !== null && asked?.answers.length === 0 && draft.job.closed[last.step] === true;
   correctLast(draft, who);

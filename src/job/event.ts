@@ -207,6 +207,8 @@ export type Event =
       /** Readings said by the standby for the holder, whose hands are not free. */
       readonly saidFor: string | null;
     } & Who)
+  /** The last answer of the open visit was wrong: its question is open again. */
+  | ({ readonly type: 'answer-taken-back'; readonly step: StepId; readonly ask: number } & Who)
   | {
       readonly type: 'judged';
       readonly step: StepId;

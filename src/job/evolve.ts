@@ -104,6 +104,9 @@ function folding(job: Job, event: Event): Job {
       };
     case 'answered':
       return answered(job, event);
+    case 'answer-taken-back':
+      if (job.asked === null) return job;
+      return { ...job, asked: { ...job.asked, answers: job.asked.answers.slice(0, event.ask) } };
     case 'judged':
       return judged(job, event);
     case 'step-completed':

@@ -75,6 +75,8 @@ function linesOf(
       ];
     case 'step-shown':
       return startedLines(job, flow, event.changes);
+    case 'answer-taken-back':
+      return [];
     case 'answered': {
       const echo = echoOf(job, flow, event);
       return echo === '' ? [] : [ln`${echo}`];

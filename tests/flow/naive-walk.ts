@@ -48,7 +48,9 @@ export function naiveWalk(
       for (const lapsed of lapses(rules, place.course, kept)) reach(lapsed, place.asked, false);
       if (place.asked !== null) reach(place.course, null, false);
     }
-    for (const to of goodWays(rules, place)) reach(to.course, to.asked, place.calm);
+    for (const ended of [false, true]) {
+      for (const to of goodWays(rules, place, ended)) reach(to.course, to.asked, place.calm);
+    }
     if (place.asked !== null) continue;
     const what = next(rules, viewOf(rules, place.course), false);
     if (what.do === 'stuck') verdict.stuck = true;
@@ -93,11 +95,11 @@ function lapses(rules: Rules, course: Course, kept: readonly FactId[]): Course[]
   return found;
 }
 
-/** The ways on if nothing more lapses: looks are answered yes, steps are answered, timers end. */
-function goodWays(rules: Rules, place: Place): Place[] {
+/** The ways on if nothing more lapses: looks are answered yes, steps are answered; the timers run on or end. */
+function goodWays(rules: Rules, place: Place, ended: boolean): Place[] {
   const course = copyCourse(place.course);
   for (const fact of rules.facts) {
-    if (factValue(rules, course, fact.id) === 'running') setValue(rules, course, fact.id, 'stands');
+    if (ended && factValue(rules, course, fact.id) === 'running') setValue(rules, course, fact.id, 'stands');
   }
   if (place.asked !== null) {
     const index = place.asked;
@@ -124,7 +126,7 @@ function goesRound(rules: Rules, places: ReadonlyMap<string, Place>): boolean {
   const left = new Map<string, string[]>();
   const into = new Map<string, number>();
   for (const [key, place] of places) {
-    const to = goodWays(rules, place).map((way) => keyOf(way.course, way.asked, way.calm));
+    const to = goodWays(rules, place, true).map((way) => keyOf(way.course, way.asked, way.calm));
     left.set(key, to);
     for (const one of to) into.set(one, (into.get(one) ?? 0) + 1);
   }

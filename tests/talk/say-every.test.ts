@@ -283,6 +283,9 @@ const EVENTS: { readonly [T in Event['type']]: readonly (Event & { readonly type
       at,
     },
   ],
+  'answer-taken-back': [
+    { type: 'answer-taken-back', step: 'gap', ask: 0, by: 'mara', name: 'Mara Tillet', at },
+  ],
   'told-gear': [{ type: 'told-gear', gear: 'T1', bay: '1', at }],
   'told-value': [{ type: 'told-value', key: 'vehicle.nothing-here', value: null, bay: '1', at }],
   summoned: (
