@@ -159,6 +159,7 @@ export class Likeness {
     for (let index = 0; index < values.length; index++) {
       const fact = this.facts[index];
       if (fact === undefined || fact.kept || values[index] === STANDS) continue;
+      if (fact.grounds.some((ground) => values[ground] === GONE)) continue;
       if (values[index] === DOUBT && !fact.clock) values[index] = STANDS;
       // A proof that is gone and one in doubt are both made again; so is a clock that fell with its ground.
       else if (values[index] === GONE && fact.loses && this.wasMade(course, fact)) values[index] = STANDS;

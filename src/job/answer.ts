@@ -134,7 +134,9 @@ function problemTold(draft: Draft, step: Step, heard: Heard, who: Speaker, input
   if (heard.heard !== 'no') return false;
   const words = wordsOf(input).trim();
   const reason = heard.rest.trim();
-  if (reason === '' && !/^problem\b/i.test(words)) {
+  // A bare number after `no` was meant to correct something, and is no reason to hold a job.
+  const number = /^[-\d.,\s]+\S{0,4}$/.test(reason);
+  if ((reason === '' || number) && !/^problem\b/i.test(words)) {
     draft.refuse({ why: 'unclear', because: 'not-yet-or-problem', detail: '' }, who);
     return true;
   }

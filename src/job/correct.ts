@@ -1,4 +1,4 @@
-import type { Flow, Step } from '../flow/flow.js';
+import type { Step } from '../flow/flow.js';
 import { valuesUsed, valuesOfStep as valuesUsedBy } from '../flow/values.js';
 import { changesOfCompleting, changesOfDoubt } from '../rule/change.js';
 import { applyChanges, copyCourse, factValue, inStretch } from '../rule/course.js';
@@ -16,6 +16,8 @@ import { isForeman, nameOf } from './ways.js';
 export function correctLast(draft: Draft, who: Speaker): void {
   const { asked, last, holder } = draft.job;
   if (who.by !== holder) return draft.refuse({ why: 'not-holder', holder: nameOf(draft, holder) }, who);
+  const { mode } = draft.job;
+  if (mode !== 'working' && mode !== 'parking') return draft.refuse({ why: 'mode', mode }, who);
   if (asked !== null && asked.what === 'step' && asked.answers.length > 0) {
     draft.emit({ type: 'visit-ended', step: asked.step, because: 'correction', at: draft.now });
     return;
@@ -32,8 +34,10 @@ export function correctStep(draft: Draft, who: Speaker, said: string): void {
   if (who.by !== holder && !isForeman(draft, who)) {
     return draft.refuse({ why: 'not-holder', holder: nameOf(draft, holder) }, who);
   }
-  const step = stepNamed(draft.flow, said);
-  if (step === null || closed[step.id] !== true) return draft.refuse({ why: 'unknown-value', said }, who);
+  if (/^last$/i.test(said.trim())) return correctLast(draft, who);
+  const done = draft.flow.steps.filter((step) => closed[step.id] === true);
+  const step = stepNamed(done, said);
+  if (step === null) return draft.refuse({ why: 'unknown-value', said }, who);
   reopenForCorrection(draft, [step.id], 'correction');
 }
 
@@ -66,12 +70,12 @@ function reopenForCorrection(draft: Draft, steps: readonly string[], because: 'c
 }
 
 /** A step by its id, or by the end of one where that names only one. */
-export function stepNamed(flow: Flow, said: string): Step | null {
+export function stepNamed(steps: readonly Step[], said: string): Step | null {
   const wanted = said.trim().toLowerCase();
   if (wanted === '') return null;
-  const exact = flow.steps.find((step) => step.id === wanted);
+  const exact = steps.find((step) => step.id === wanted);
   if (exact !== undefined) return exact;
-  const ends = flow.steps.filter((step) => step.id.endsWith(`/${wanted}`));
+  const ends = steps.filter((step) => step.id.endsWith(`/${wanted}`));
   return ends.length === 1 ? (ends[0] ?? null) : null;
 }
 
@@ -82,7 +86,7 @@ export function catchUp(draft: Draft, who: Speaker, said: string): void {
   if (!foreman && who.by !== job.holder) {
     return draft.refuse({ why: 'not-holder', holder: nameOf(draft, job.holder) }, who);
   }
-  const to = stepNamed(flow, said.replace(/^to\b/i, ''));
+  const to = stepNamed(flow.steps, said.replace(/^to\b/i, ''));
   const now = job.asked?.step ?? job.front;
   const ahead =
     to !== null && to.route === 'job' && (now === null || indexOfStep(flow, to.id) > indexOfStep(flow, now));

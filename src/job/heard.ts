@@ -93,6 +93,7 @@ export const UNCLEAR = [
   'how-many',
   'no-unit',
   'not-yet-or-problem',
+  'correct-which',
   'not-a-date',
   /** The parts of a dead test were named in another order than they are measured in. */
   'out-of-order',

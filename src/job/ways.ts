@@ -40,7 +40,8 @@ export function isForeman(draft: Draft, who: Speaker): boolean {
 /** Stop: anybody in the thread, in any mode but an ended job. */
 export function stop(draft: Draft, who: Speaker, danger: Danger | null): void {
   const { job, now } = draft;
-  const step = job.asked?.step ?? null;
+  // Whoever shouts a second time gets the first actions of where the work stood.
+  const step = job.asked?.step ?? job.waitingFor?.step ?? job.front;
   draft.emit({ type: 'stop-called', danger, step, by: who.by, name: who.name, at: now });
   if (job.mode !== 'stopped') changeMode(draft, 'stopped', who, danger ?? 'stop');
   draft.emit({ type: 'summoned', what: 'stop', to: 'foreman', detail: danger ?? '', at: now });

@@ -40,6 +40,9 @@ export function hear(job: Job | null, flow: Flow | null, input: Input): Heard {
     if (corrected !== null) return corrected;
   }
   const global = hearGlobal(message.raw, message.words);
+  if (global?.word === 'correct' && global.whole && !isMeant(global, question, message)) {
+    return unclear('correct-which', '');
+  }
   if (global !== null && isMeant(global, question, message)) {
     if (global.word === 'note' && global.rest === '' && !message.photo) return unclear('empty', 'note');
     return { heard: 'word', word: wordFor(global.word, job, message), rest: global.rest };

@@ -47,6 +47,8 @@ export function unclearLines(why: Unclear, detail: string): readonly Line[] {
         ln`The unit is missing.`,
         ln`All again, with ${detail === '' ? 'the unit' : detail} said once.`,
       ];
+    case 'correct-which':
+      return [ln`Correct what? Say CORRECT and the step, or CORRECT LAST.`];
     case 'not-yet-or-problem':
       return [ln`Not yet, or a problem?`, ln`Not yet: just go on, answer later. Else say PROBLEM and what.`];
     case 'out-of-order':

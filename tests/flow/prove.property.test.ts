@@ -45,14 +45,24 @@ const factKinds = fc.constantFrom(
   'within',
 );
 
-/** `instead-of` goes both ways, and clocks stand for nothing else. */
+/** `instead-of` goes both ways; clocks stand for nothing else, and nothing rests on what it stands instead of. */
 function mutually(facts: readonly FactRule[]): FactRule[] {
   const plain = facts.map((one) => (one.clock === null ? one : { ...one, insteadOf: [] }));
   return plain.map((one) => {
     const named = plain.filter((other) => other.insteadOf.includes(one.id)).map((other) => other.id);
-    const own = one.insteadOf.filter((id) => plain.some((other) => other.id === id && other.clock === null));
-    return { ...one, insteadOf: one.clock === null ? [...new Set([...own, ...named])] : [] };
+    const both = [...new Set([...one.insteadOf, ...named])].filter((id) => {
+      const other = plain.find((rule) => rule.id === id);
+      const related = groundsOf(plain, id).includes(one.id) || groundsOf(plain, one.id).includes(id);
+      return other !== undefined && other.clock === null && !related;
+    });
+    return { ...one, insteadOf: one.clock === null ? both : [] };
   });
+}
+
+/** All that a fact rests on. */
+function groundsOf(facts: readonly FactRule[], id: string): string[] {
+  const rule = facts.find((one) => one.id === id);
+  return (rule?.restOn ?? []).flatMap((ground) => [ground, ...groundsOf(facts, ground)]);
 }
 
 /** Facts rest on facts before them; steps need mostly what steps before them make. */
@@ -96,15 +106,25 @@ const smallFlow: fc.Arbitrary<Small> = fc
     const ids = made.map((one) => one.id);
     const at = (n: number) => ids[n % ids.length] ?? 'a';
     const mutual = mutually(made);
+    const ruleOf = (id: string) => mutual.find((rule) => rule.id === id);
     const rules: StepRule[] = steps.map((one, index) => {
       const known = one.sane > 0 ? [...before] : ids;
       const needs = [
         ...new Set(one.needs.flatMap((n) => (known.length === 0 ? [] : [known[n % known.length] ?? 'a']))),
       ];
-      const makes = [...new Set(one.makes.map(at))].filter((id) => given !== 0 || id !== 'a');
-      const ends = [...new Set(one.ends.map(at))].filter((id) => !makes.includes(id));
+      // What the checks of a flow refuse: two facts made at once of which each ends the other, and a fact made
+      // while what it rests on is ended.
+      const makes = [...new Set(one.makes.map(at))].filter(
+        (id, n, all) =>
+          (given !== 0 || id !== 'a') &&
+          !all.slice(0, n).some((other) => ruleOf(other)?.insteadOf.includes(id) === true),
+      );
+      const below = new Set(makes.flatMap((id) => groundsOf(mutual, id)));
+      const ends = [...new Set(one.ends.map(at))].filter(
+        (id) => !makes.includes(id) && !below.has(id) && (given !== 0 || id !== 'a'),
+      );
       // What its facts rest on is a need of the maker, as the checks of a flow demand.
-      const grounds = makes.flatMap((id) => made.find((rule) => rule.id === id)?.restOn ?? []);
+      const grounds = makes.flatMap((id) => ruleOf(id)?.restOn ?? []);
       const own = restingOn(rulesOf(mutual, []), makes);
       const wanted = [
         ...new Set([
@@ -115,7 +135,9 @@ const smallFlow: fc.Arbitrary<Small> = fc
       for (const id of makes) before.add(id);
       return step(`s${index}`, {
         needs: wanted.map((id, n) =>
-          n === 0 && one.or < 3 && !own.has(at(one.or)) ? [[id], [at(one.or)]] : [[id]],
+          n === 0 && one.or < 3 && !own.has(at(one.or)) && ruleOf(at(one.or))?.clock !== 'after'
+            ? [[id], [at(one.or)]]
+            : [[id]],
         ),
         makes,
         ends,
