@@ -162,6 +162,16 @@ export class Model {
         this.visit = { step, word: event.word, answers: [], seq: line.seq, lastAt: event.at };
         return;
       }
+      case 'answer-taken-back': {
+        // Only the last answer, by the holder, and never at a gate: there everything is asked anew.
+        claim(
+          visit !== null && visit.step === step && step?.kind !== 'gate',
+          `${event.step} taken back at a gate`,
+        );
+        claim(visit?.answers.length === event.ask + 1, `${event.step} took back more than the last answer`);
+        visit?.answers.pop();
+        return;
+      }
       case 'answered': {
         const ask = step?.asks[event.ask];
         if (visit === null || step === undefined || visit.step !== step)
