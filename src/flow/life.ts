@@ -1,5 +1,5 @@
 import { changesOfDoubt, changesOfLoss } from '../rule/change.js';
-import { applyChanges, type Course, copyCourse, factValue, setValue, viewOf } from '../rule/course.js';
+import { applyChanges, type Course, factValue, setValue, viewOf } from '../rule/course.js';
 import { lackingAtAnswer } from '../rule/next.js';
 import { type FactId, type FactValue, factOf, type Rules } from '../rule/rules.js';
 
@@ -12,26 +12,28 @@ export type Lapse = { readonly fact: FactId; readonly to: FactValue };
  * Runs a decision once for every way in which the facts that it looks at may have gone: a proof in doubt, a state
  * gone (seen at a look, or reported), a deadline passed. A fact that is not looked at is left for the look that
  * comes, which is what keeps the number of states small: nothing could have told the difference before. At most
- * `most` things go wrong in one turn; what else has gone is found at the next look, one turn later. The first turn
- * is the one in which nothing goes wrong.
+ * `most` things go wrong in one turn; what else has gone is found at the next look, one turn later. With `timers` a
+ * wait may also still run. The first turn is the one in which nothing goes wrong.
  */
 export function turns<T>(
   rules: Rules,
   from: Course,
   kept: ReadonlySet<FactId>,
   most: number,
+  timers: boolean,
   decide: (course: Course, look: (fact: FactId) => FactValue) => T,
 ): Turn<T>[] {
   const found: Turn<T>[] = [];
   const script: number[] = [];
   for (;;) {
-    const course = copyCourse(from);
+    // Deciding closes and opens nothing: only the values are this turn's own.
+    const course = { ...from, values: from.values.slice() };
     const happened: Lapse[] = [];
     const widths: number[] = [];
     const look = (fact: FactId): FactValue => {
       const now = lookPlainly(rules, course, fact);
       if (now !== 'stands' || happened.length >= most) return now;
-      const ways = waysOf(rules, fact, kept);
+      const ways = waysOf(rules, fact, kept, timers);
       if (ways.length === 1) return now;
       const picked = script[widths.length] ?? 0;
       if (script.length === widths.length) script.push(0);
@@ -71,12 +73,14 @@ export function answerable(rules: Rules, asked: Course, index: number): boolean 
 
 const ONLY: readonly FactValue[] = ['stands'];
 const DOUBT: readonly FactValue[] = ['stands', 'doubt'];
+const RUNS: readonly FactValue[] = ['stands', 'running'];
 const GONE: readonly FactValue[] = ['stands', 'gone'];
 const BOTH: readonly FactValue[] = ['stands', 'doubt', 'gone'];
 
-function waysOf(rules: Rules, id: FactId, kept: ReadonlySet<FactId>): readonly FactValue[] {
+function waysOf(rules: Rules, id: FactId, kept: ReadonlySet<FactId>, timers: boolean): readonly FactValue[] {
   const fact = factOf(rules, id);
-  if (kept.has(id) || fact.clock === 'after') return ONLY;
+  if (kept.has(id)) return ONLY;
+  if (fact.clock === 'after') return timers ? RUNS : ONLY;
   if (fact.clock === 'within') return GONE;
   // A doubt that a look lifts comes to the same as none; what the look may find is that it is gone.
   if (fact.canLook) return GONE;
@@ -86,6 +90,10 @@ function waysOf(rules: Rules, id: FactId, kept: ReadonlySet<FactId>): readonly F
 function happen(rules: Rules, course: Course, fact: FactId, to: FactValue, happened: Lapse[]): void {
   const values = (id: FactId) => factValue(rules, course, id);
   happened.push({ fact, to });
+  if (to === 'running') {
+    setValue(rules, course, fact, 'running');
+    return;
+  }
   const changes =
     to === 'gone' ? changesOfLoss(rules, [fact], values) : changesOfDoubt(rules, [fact], values);
   applyChanges(rules, course, changes);

@@ -14,6 +14,8 @@ type FactPlan = {
   readonly clock: boolean;
   readonly kept: boolean;
   readonly canLook: boolean;
+  /** Made by a step that a choice of the vehicle brings or leaves out. */
+  readonly chosen: boolean;
   /** Being gone says no more of it than a lapse would: proofs, and clocks, which fall with their ground. */
   readonly loses: boolean;
   readonly grounds: readonly number[];
@@ -43,6 +45,9 @@ export class Likeness {
       clock: fact.clock !== null,
       kept: ground.kept.has(fact.id),
       canLook: fact.canLook,
+      chosen: ground.brought.some(({ readers }) =>
+        readers.some((reader) => stepAt(rules, reader).makes.includes(fact.id)),
+      ),
       loses: !fact.opening && !fact.noStop && (fact.clock === null ? !fact.canLook : this.follows(fact)),
       grounds: numbers(fact.restOn),
       makers: rules.makers.get(fact.id) ?? [],
@@ -92,6 +97,44 @@ export class Likeness {
     return known;
   }
 
+  /**
+   * A choice of the vehicle that lies behind, all its steps passed and none of them open, is let go: it matters again
+   * only when one of those steps is opened again, and is then taken in every way (`variants`). A job may so seem to
+   * change its vehicle between two detours, which is more than can happen and never less.
+   */
+  letGo(course: Course): void {
+    let choices: Record<string, string> | null = null;
+    for (const { name, options, readers } of this.ground.brought) {
+      if (!this.isBehind(course, readers)) continue;
+      for (const reader of readers) course.closed[reader] = 1;
+      const first = options[0];
+      if (first === undefined || course.choices[name] === first) continue;
+      choices = { ...(choices ?? course.choices), [name]: first };
+    }
+    if (choices !== null) course.choices = this.chosen(choices);
+  }
+
+  /** The course with every way in which the choices that were let go may have been made; itself first. */
+  variants(course: Course): Course[] {
+    let found = [course];
+    for (const { name, options, readers } of this.ground.brought) {
+      if (!this.isBehind(course, readers)) continue;
+      found = found.flatMap((one) =>
+        options.map((option) =>
+          one.choices[name] === option
+            ? one
+            : { ...one, choices: this.chosen({ ...one.choices, [name]: option }) },
+        ),
+      );
+    }
+    return found;
+  }
+
+  private isBehind(course: Course, readers: readonly number[]): boolean {
+    if (course.route !== 'job' || readers.some((reader) => reader > course.front)) return false;
+    return !readers.some((reader) => this.isOpen(course, reader));
+  }
+
   /** Two courses with the same key go on alike. Their choices must come from `chosen`. */
   key(course: Course): string {
     return this.keyWith(course, false);
@@ -102,7 +145,17 @@ export class Likeness {
    * not gone, so of a fact that parking itself does not turn on it matters only whether it is gone.
    */
   parkKey(course: Course): string {
-    return this.keyWith(course, true);
+    if (course.route !== 'job' || !this.untouched(course)) return this.keyWith(course, true);
+    const plainest = { ...course, closed: course.closed.slice() };
+    this.letGo(plainest);
+    return this.keyWith(plainest, true);
+  }
+
+  /** Nothing that the steps of a choice have made will have to be made again while parking or after the resume. */
+  untouched(course: Course): boolean {
+    return this.facts.every(
+      (fact, index) => !fact.chosen || (course.values[index] !== GONE && (fact.clock || fact.canLook)),
+    );
   }
 
   private keyWith(course: Course, parking: boolean): string {

@@ -18,12 +18,30 @@ export function wordsOf(rules: Rules, what: Next): string {
   }
 }
 
+/** Two turns with the same words do the same. */
+export function wayWords(what: Next): string {
+  switch (what.do) {
+    case 'end':
+      return 'end';
+    case 'look':
+    case 'wait':
+      return `${what.do} ${what.index} ${what.facts.join(' ')}`;
+    case 'reopen':
+      return `reopen ${what.index} ${what.steps.join(' ')}`;
+    case 'stuck':
+      return `stuck ${what.index} ${what.fact}`;
+    default:
+      return `${what.do} ${what.index}`;
+  }
+}
+
 export function stuckWords(rules: Rules, what: Next & { readonly do: 'stuck' }): string {
   return `nothing brings back ${what.fact}, which ${stepAt(rules, what.index).id} needs`;
 }
 
 export function lapseWords(lapses: readonly Lapse[]): string[] {
-  return lapses.map(({ fact, to }) => `${fact} is ${to === 'gone' ? 'gone' : 'in doubt'}`);
+  const words = { stands: 'stands', running: 'still runs', doubt: 'is in doubt', gone: 'is gone' };
+  return lapses.map(({ fact, to }) => `${fact} ${words[to]}`);
 }
 
 export function startWords(choices: Choices): string {

@@ -15,7 +15,7 @@ import { answerable, lookPlainly, turns } from './life.js';
 import type { Likeness } from './likeness.js';
 import type { Findings, Ground } from './proof.js';
 import type { Runs } from './runs.js';
-import { lapseWords, stuckWords, wordsOf } from './walk-words.js';
+import { lapseWords, stuckWords, wayWords, wordsOf } from './walk-words.js';
 
 /** A state of the walk: where the job is before the rules are asked what comes next. */
 export type Node = {
@@ -54,6 +54,7 @@ export class Walk {
 
   enter(course: Course, from: Node | null, how: () => readonly string[]): Node {
     this.likeness.plain(course);
+    this.likeness.letGo(course);
     const key = this.likeness.key(course);
     const known = this.nodes.get(key);
     if (known !== undefined) return known;
@@ -67,20 +68,30 @@ export class Walk {
     for (let at = 0; at < this.queue.length; at++) {
       const node = this.queue[at];
       if (node === undefined) return;
-      const what = this.goOn(node);
-      if (what.do !== 'end') this.lapse(node, what.index);
+      const before = new Set<string>();
+      for (const course of this.likeness.variants(node.course)) {
+        const what = this.goOn(node, course, before);
+        if (what.do !== 'end') this.lapse(node, course, what.index);
+      }
     }
   }
 
-  /** The good way on. */
-  private goOn(node: Node): Next {
+  /** The good way on, unless another variant of the node went the same way before. */
+  private goOn(node: Node, from: Course, before: Set<string>): Next {
     const { rules } = this.ground;
-    const course = copyCourse(node.course);
-    const what = next(
-      rules,
-      viewOf(rules, course, (fact) => lookPlainly(rules, course, fact)),
-      false,
-    );
+    const course = copyCourse(from);
+    const what = this.plainly(course);
+    // What is decided without anybody saying a word leaves no moment in which somebody could park.
+    const parks = before.size === 0 || !this.likeness.untouched(from);
+    if (parks && course.route === 'job' && (what.do === 'show' || what.do === 'look' || what.do === 'end')) {
+      this.runs.park(from, () => pathOf(node));
+    }
+    const way = wayWords(what);
+    if (before.has(way)) {
+      if (parks && what.do === 'show') this.parkAsked(node, course, what.index);
+      return what;
+    }
+    before.add(way);
     switch (what.do) {
       case 'end':
         if (course.route === 'park') this.runs.atParkEnd(course, () => pathOf(node));
@@ -100,10 +111,6 @@ export class Walk {
         node.good.push({ to, asked: what.do === 'look' ? 1 : 0 });
       }
     }
-    // What is decided without anybody saying a word leaves no moment in which somebody could park.
-    if (course.route === 'job' && (what.do === 'show' || what.do === 'look' || what.do === 'end')) {
-      this.runs.park(node.course, () => pathOf(node));
-    }
     return what;
   }
 
@@ -117,27 +124,35 @@ export class Walk {
   }
 
   /** All that may have lapsed when the step at `index` is to be shown. */
-  private lapse(node: Node, index: number): void {
+  private lapse(node: Node, from: Course, index: number): void {
     const { rules, kept } = this.ground;
-    const before = copyCourse(node.course);
+    const before = copyCourse(from);
     this.likeness.forget(before);
     const key = `${this.likeness.key(before)} ${index}`;
     if (this.tried.has(key)) return;
     this.tried.add(key);
     // The step itself may be one of those that were opened again, and is still to be shown.
-    const at = copyCourse(before);
+    const at = { ...before, closed: before.closed.slice() };
     at.closed[index] = 0;
-    const found = turns(rules, at, kept, this.mostAt(at, index), (course, look) =>
+    const step = stepAt(rules, index);
+    const closable = index > at.front && step.makes.length > 0 && !step.again;
+    const several = step.needs.some((need) => need.length > 1);
+    // One thing goes wrong in a turn, and one more for every other way to show or to close the step.
+    const most = step.needs.reduce((sum, need) => sum + Math.max(0, need.length - 1), closable ? 2 : 1);
+    const timers = closable && step.makes.some((fact) => rules.fact.get(fact)?.clock === 'after');
+    const found = turns(rules, at, kept, most, timers, (course, look) =>
       next(rules, viewOf(rules, course, look), false),
     );
     const smooth = found[0]?.result;
     for (const turn of found) {
-      const what = turn.result;
       if (turn.happened.length === 0) continue;
+      // Which of several ways is taken turns on all that has lapsed, also on what was looked at after it.
+      const what = several ? this.plainly(turn.course) : turn.result;
       // A look answered no is the last thing that goes wrong (`Runs.denied`).
       if (turn.happened.slice(0, -1).some((lapse) => this.likeness.isDenial(lapse))) continue;
       switch (what.do) {
         case 'end':
+        case 'wait':
           break;
         case 'stuck':
           this.stuck(node, lapseWords(turn.happened), what);
@@ -155,20 +170,21 @@ export class Walk {
           const course = copyCourse(what.do === 'close' ? turn.course : before);
           this.likeness.fall(turn.course, course);
           settleNext(rules, course, what);
-          this.likeness.remember(node.course, course, what);
+          this.likeness.remember(from, course, what);
           this.enter(course, node, () => [[...lapseWords(turn.happened), wordsOf(rules, what)].join('; ')]);
         }
       }
     }
   }
 
-  /** One thing goes wrong in a turn, and one more for every other way by which the step could still be shown or closed. */
-  private mostAt(course: Course, index: number): number {
+  /** The rules on a course in which nothing more goes wrong. */
+  private plainly(course: Course): Next {
     const { rules } = this.ground;
-    const step = stepAt(rules, index);
-    let most = 1;
-    for (const need of step.needs) most += Math.max(0, need.length - 1);
-    return index > course.front && step.makes.length > 0 && !step.again ? most + 1 : most;
+    return next(
+      rules,
+      viewOf(rules, course, (fact) => lookPlainly(rules, course, fact)),
+      false,
+    );
   }
 
   /** From the step shown to its answer, in which facts may lapse once more. */
@@ -179,7 +195,7 @@ export class Walk {
     const words = (then: string) => () => [[...lapsed, `${step.id} ${then}`].join('; ')];
     const asked = copyCourse(course);
     showStep(rules, asked, index);
-    if (asked.route === 'job') this.runs.park(asked, () => [...pathOf(node), ...words('shown')()]);
+    this.parkAsked(node, course, index);
     // A need that lapsed, or a visit that ran out: it is shown afresh, with what the step itself put in doubt.
     const again = this.enter(copyCourse(asked), node, words('shown, not answered'));
     if (!answerable(rules, asked, index)) {
@@ -193,6 +209,15 @@ export class Walk {
       const to = this.enter(done, node, words(option === undefined ? 'answered' : `answered ${option}`));
       if (good) node.good.push({ to, asked: 1 });
     }
+  }
+
+  /** Parking between shown and answered. */
+  private parkAsked(node: Node, course: Course, index: number): void {
+    if (course.route !== 'job') return;
+    const { rules } = this.ground;
+    const asked = copyCourse(course);
+    showStep(rules, asked, index);
+    this.runs.park(asked, () => [...pathOf(node), `${stepAt(rules, index).id} shown`]);
   }
 
   private stuck(node: Node, lapsed: readonly string[], what: Next & { readonly do: 'stuck' }): void {

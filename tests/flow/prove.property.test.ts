@@ -82,6 +82,7 @@ const smallFlow: fc.Arbitrary<Small> = fc
         sets: fc.nat(19),
         again: fc.nat(9),
         sane: fc.nat(9),
+        twin: fc.nat(4),
       }),
       { minLength: 2, maxLength: 5 },
     ),
@@ -107,17 +108,18 @@ const smallFlow: fc.Arbitrary<Small> = fc
     const at = (n: number) => ids[n % ids.length] ?? 'a';
     const mutual = mutually(made);
     const ruleOf = (id: string) => mutual.find((rule) => rule.id === id);
-    const rules: StepRule[] = steps.map((one, index) => {
+    const rules: StepRule[] = steps.flatMap((one, index) => {
       const known = one.sane > 0 ? [...before] : ids;
       const needs = [
         ...new Set(one.needs.flatMap((n) => (known.length === 0 ? [] : [known[n % known.length] ?? 'a']))),
       ];
-      // What the checks of a flow refuse: two facts made at once of which each ends the other, and a fact made
-      // while what it rests on is ended.
+      // Left out is what the checks of a flow refuse: two facts made at once of which each ends the other, a fact
+      // made before what it rests on, or while that is ended.
       const makes = [...new Set(one.makes.map(at))].filter(
         (id, n, all) =>
           (given !== 0 || id !== 'a') &&
-          !all.slice(0, n).some((other) => ruleOf(other)?.insteadOf.includes(id) === true),
+          !all.slice(0, n).some((other) => ruleOf(other)?.insteadOf.includes(id) === true) &&
+          groundsOf(mutual, id).every((ground) => before.has(ground) || all.slice(0, n).includes(ground)),
       );
       const below = new Set(makes.flatMap((id) => groundsOf(mutual, id)));
       const ends = [...new Set(one.ends.map(at))].filter(
@@ -133,7 +135,7 @@ const smallFlow: fc.Arbitrary<Small> = fc
         ]),
       ];
       for (const id of makes) before.add(id);
-      return step(`s${index}`, {
+      const made = step(`s${index}`, {
         needs: wanted.map((id, n) =>
           n === 0 && one.or < 3 && !own.has(at(one.or)) && ruleOf(at(one.or))?.clock !== 'after'
             ? [[id], [at(one.or)]]
@@ -146,6 +148,15 @@ const smallFlow: fc.Arbitrary<Small> = fc
         sets: one.sets === 0 ? { choice: 'y', options: ['q', 'r'] } : null,
         again: one.again === 0,
       });
+      if (one.when !== 0 || one.twin === 0) return [made];
+      // The same in another manner, for the other kind of vehicle: what a checker takes together afterwards.
+      const other = step(`t${index}`, {
+        ...made,
+        id: `t${index}`,
+        needs: one.twin < 3 ? made.needs : [],
+        when: [{ reads: 'x', is: ['o'] }],
+      });
+      return one.twin === 1 ? [other, made] : [made, other];
     });
     if (close > 0) {
       const opened = made.filter((one) => one.opening && before.has(one.id)).map((one) => one.id);

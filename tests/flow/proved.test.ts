@@ -12,9 +12,9 @@ import { prove } from '../../src/flow/prove.js';
 const STATES: Readonly<Record<string, number>> = {
   'cover-cure': 9,
   'cover-reseal': 237,
-  'disconnect-fuse': 20424,
+  'disconnect-fuse': 6690,
   enter: 3,
-  'make-safe': 1068,
+  'make-safe': 903,
   'prove-dead': 5,
   'raise-car': 26,
   're-energise': 365,
