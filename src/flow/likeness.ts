@@ -1,6 +1,7 @@
 import { appliesIn, type Course } from '../rule/course.js';
 import type { Next } from '../rule/next.js';
-import { type Choices, FACT_VALUES, type FactId, type FactRule, stepAt } from '../rule/rules.js';
+import { type Choices, FACT_VALUES, stepAt } from '../rule/rules.js';
+import { type FactPlan, openingsEnded, planFacts, readByParking } from './fact-plan.js';
 import type { Lapse } from './life.js';
 import type { Ground } from './proof.js';
 
@@ -8,19 +9,6 @@ const RUNNING = FACT_VALUES.indexOf('running');
 const STANDS = FACT_VALUES.indexOf('stands');
 const DOUBT = FACT_VALUES.indexOf('doubt');
 const GONE = FACT_VALUES.indexOf('gone');
-
-/** The facts and steps of a flow by number, for what the checker asks of every state. */
-type FactPlan = {
-  readonly clock: boolean;
-  readonly kept: boolean;
-  readonly canLook: boolean;
-  /** Made by a step that a choice of the vehicle brings or leaves out. */
-  readonly chosen: boolean;
-  /** Being gone says no more of it than a lapse would: proofs, and clocks, which fall with their ground. */
-  readonly loses: boolean;
-  readonly grounds: readonly number[];
-  readonly makers: readonly number[];
-};
 
 /**
  * Which courses the checker takes for one another. Everything here must leave the verdict as it is; a property test
@@ -39,43 +27,9 @@ export class Likeness {
 
   constructor(private readonly ground: Ground) {
     const { rules } = ground;
-    const at = new Map(rules.facts.map((fact, index) => [fact.id, index]));
-    const numbers = (ids: readonly FactId[]) => ids.flatMap((id) => at.get(id) ?? []);
-    this.facts = rules.facts.map((fact) => ({
-      clock: fact.clock !== null,
-      kept: ground.kept.has(fact.id),
-      canLook: fact.canLook,
-      chosen: ground.brought.some(({ readers }) =>
-        readers.some((reader) => stepAt(rules, reader).makes.includes(fact.id)),
-      ),
-      loses: !fact.opening && !fact.noStop && (fact.clock === null ? !fact.canLook : this.follows(fact)),
-      grounds: numbers(fact.restOn),
-      makers: rules.makers.get(fact.id) ?? [],
-    }));
-    this.closes = rules.steps.map((step) =>
-      numbers(step.ends.filter((id) => rules.fact.get(id)?.opening === true)),
-    );
-    this.parkReads = new Uint8Array(rules.facts.length);
-    const read = (id: FactId): void => {
-      const index = at.get(id);
-      if (index === undefined || this.parkReads[index] === 1) return;
-      this.parkReads[index] = 1;
-      for (const ground of rules.fact.get(id)?.restOn ?? []) read(ground);
-      for (const maker of rules.makers.get(id) ?? []) readBy(maker);
-    };
-    const readBy = (index: number): void => {
-      const step = stepAt(rules, index);
-      for (const id of [...step.needs.flat(2), ...step.makes, ...step.ends])
-        if (step.route === 'job') read(id);
-      for (const id of step.needs.flat(2)) read(id);
-    };
-    rules.steps.forEach((step, index) => {
-      if (step.route !== 'park') return;
-      readBy(index);
-      for (const id of step.makes) read(id);
-    });
-    for (const id of ground.kept) read(id);
-    for (const fact of rules.facts) if (fact.noStop) read(fact.id);
+    this.facts = planFacts(ground);
+    this.closes = openingsEnded(rules);
+    this.parkReads = readByParking(ground);
     this.mayApply = rules.steps.map((step) =>
       step.when.some((condition) => ground.made.has(condition.reads)),
     );
@@ -145,6 +99,9 @@ export class Likeness {
    * not gone, so of a fact that parking itself does not turn on it matters only whether it is gone.
    */
   parkKey(course: Course): string {
+    // A landing comes first, and turns on all that its steps need.
+    const wet = this.facts.some((fact, index) => fact.noStop && course.values[index] !== GONE);
+    if (course.route === 'job' && wet) return this.keyWith(course, false);
     if (course.route !== 'job' || !this.untouched(course)) return this.keyWith(course, true);
     const plainest = { ...course, closed: course.closed.slice() };
     this.letGo(plainest);
@@ -227,17 +184,6 @@ export class Likeness {
   private wasMade(course: Course, fact: FactPlan): boolean {
     const { rules } = this.ground;
     return fact.makers.some((maker) => maker <= course.front && appliesIn(rules, course, maker));
-  }
-
-  /** A deadline may pass at any look; a wait is gone only with a ground whose every maker starts it again. */
-  private follows(clock: FactRule): boolean {
-    const { rules, kept } = this.ground;
-    if (clock.clock === 'within') return true;
-    return clock.restOn.every(
-      (on) =>
-        kept.has(on) ||
-        (rules.makers.get(on) ?? []).every((maker) => stepAt(rules, maker).makes.includes(clock.id)),
-    );
   }
 
   /** Waits that are gone in one course are gone in the other too, if no lapse of their own would find that again. */

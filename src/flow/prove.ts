@@ -23,6 +23,18 @@ export type { Break, Proof } from './proof.js';
  * Proves the properties of design section 2 over every path of a flow, or gives the shortest breaking path of each.
  * `parkLeaves` is what parking may leave open. The flow of parking is proved with the flows that it is part of, not
  * by itself.
+ *
+ * Covered: any number of lapses one after the other, at every moment and within every detour (proofs in doubt, what
+ * people report undone, deadlines passed, waits still running); every answer given or not given; a stop, with all in
+ * doubt at once, from every moment of a run without lapses; parking from every state, and parking with lapses in it
+ * from every moment of a run without lapses.
+ * Not covered: a look answered no, on a state that nobody can report undone, is the last thing that goes wrong: the
+ * job then runs to its end. Lapses after a job was resumed are those of the job itself. A flow that makes or ends
+ * what it is given is walked, but the property test says nothing about it.
+ *
+ * Random small flows are held against a walk that leaves nothing out (`prove.property.test.ts`): nothing is missed in
+ * the 4,000 of the pinned seed; of 210,000 others one went round in a circle unseen, which made an opening, ended it
+ * and made it again under a deadline.
  */
 export function prove(flow: Flow, parkLeaves: readonly FactId[]): Proof {
   if (flow.park) return { flow: flow.id, states: 0, longest: 0, breaks: [] };

@@ -12,7 +12,7 @@ import { prove } from '../../src/flow/prove.js';
 const STATES: Readonly<Record<string, number>> = {
   'cover-cure': 9,
   'cover-reseal': 237,
-  'disconnect-fuse': 6690,
+  'disconnect-fuse': 7295,
   enter: 3,
   'make-safe': 903,
   'prove-dead': 5,

@@ -1,0 +1,84 @@
+import { type FactId, type FactRule, type Rules, stepAt } from '../rule/rules.js';
+import type { Ground } from './proof.js';
+
+/** A fact by number, for what the checker asks of every state. */
+export type FactPlan = {
+  readonly clock: boolean;
+  /** Brought by the using flow. */
+  readonly kept: boolean;
+  readonly canLook: boolean;
+  readonly noStop: boolean;
+  /** Made by a step that a choice of the vehicle brings or leaves out. */
+  readonly chosen: boolean;
+  /** Being gone says no more of it than a lapse would: proofs, and clocks, which fall with their ground. */
+  readonly loses: boolean;
+  readonly grounds: readonly number[];
+  readonly makers: readonly number[];
+};
+
+export function planFacts(ground: Ground): readonly FactPlan[] {
+  const { rules, kept, brought } = ground;
+  const readers = new Set(brought.flatMap((choice) => choice.readers));
+  return rules.facts.map((fact) => ({
+    clock: fact.clock !== null,
+    kept: kept.has(fact.id),
+    canLook: fact.canLook,
+    noStop: fact.noStop,
+    chosen: [...readers].some((reader) => stepAt(rules, reader).makes.includes(fact.id)),
+    loses: !fact.opening && !fact.noStop && (fact.clock === null ? !fact.canLook : follows(ground, fact)),
+    grounds: numbersOf(rules, fact.restOn),
+    makers: rules.makers.get(fact.id) ?? [],
+  }));
+}
+
+/** A deadline may pass at any look; a wait is gone only with a ground whose every maker starts it again. */
+function follows({ rules, kept }: Ground, clock: FactRule): boolean {
+  if (clock.clock === 'within') return true;
+  return clock.restOn.every(
+    (on) =>
+      kept.has(on) ||
+      (rules.makers.get(on) ?? []).every((maker) => stepAt(rules, maker).makes.includes(clock.id)),
+  );
+}
+
+/** For each step the openings it ends, by number. */
+export function openingsEnded(rules: Rules): readonly (readonly number[])[] {
+  return rules.steps.map((step) =>
+    numbersOf(
+      rules,
+      step.ends.filter((id) => rules.fact.get(id)?.opening === true),
+    ),
+  );
+}
+
+/**
+ * The facts that parking turns on, marked by number: the needs of its steps, what those rest on, what the makers of
+ * those need, make and end in turn; what is given, which a resume leaves alone; and what forbids parking at all.
+ */
+export function readByParking({ rules, kept }: Ground): Uint8Array {
+  const marked = new Uint8Array(rules.facts.length);
+  const read = (id: FactId): void => {
+    for (const index of numbersOf(rules, [id])) {
+      if (marked[index] === 1) return;
+      marked[index] = 1;
+    }
+    for (const ground of rules.fact.get(id)?.restOn ?? []) read(ground);
+    for (const index of rules.makers.get(id) ?? []) {
+      const maker = stepAt(rules, index);
+      for (const other of [...maker.needs.flat(2), ...maker.makes, ...maker.ends]) read(other);
+    }
+  };
+  for (const step of rules.steps) {
+    if (step.route === 'park') for (const id of [...step.needs.flat(2), ...step.makes]) read(id);
+  }
+  for (const id of kept) read(id);
+  for (const fact of rules.facts) if (fact.noStop) read(fact.id);
+  return marked;
+}
+
+function numbersOf(rules: Rules, ids: readonly FactId[]): number[] {
+  return ids.flatMap((id) => {
+    const index = rules.facts.findIndex((fact) => fact.id === id);
+    return index < 0 ? [] : [index];
+  });
+}
