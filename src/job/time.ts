@@ -61,8 +61,9 @@ function pending(job: Job, flow: Flow, world: Pick<World, 'settings'>): Pending[
 
 function clocks(job: Job, flow: Flow): Pending[] {
   const found: Pending[] = [];
-  for (const [id, standing] of Object.entries(job.facts)) {
-    if (standing.at === null) continue;
+  for (const id of Object.keys(job.facts)) {
+    const standing = job.facts[id];
+    if (standing === undefined || standing.at === null) continue;
     const clock = flow.facts.get(id)?.clock ?? null;
     const { at } = standing;
     if (clock === 'after' && standing.value === 'running') {

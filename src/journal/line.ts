@@ -76,8 +76,9 @@ function seal(json: string, before: string): Printed {
   return { text: `${body},"hash":"${sum}"}\n`, hash: sum };
 }
 
-const TAIL = /,"hash":"([0-9a-f]{64})"\}$/;
-const TAIL_LENGTH = ',"hash":""}'.length + 64;
+const TAIL = ',"hash":"';
+const TAIL_LENGTH = TAIL.length + 64 + '"}'.length;
+const SUM = /^[0-9a-f]{64}$/;
 
 const SEQ = z.int().nonnegative();
 const INSTANT = z.number();
@@ -141,7 +142,10 @@ function checked<E>(raw: Record<string, unknown>, sum: string): Parsed<E> {
 
 /** The hash that a line says it has; null when it does not end in one. */
 export function hashIn(text: string): string | null {
-  return TAIL.exec(text.slice(-TAIL_LENGTH))?.[1] ?? null;
+  const at = text.length - TAIL_LENGTH;
+  if (at < 0 || !text.startsWith(TAIL, at) || !text.endsWith('"}')) return null;
+  const sum = text.slice(at + TAIL.length, -2);
+  return SUM.test(sum) ? sum : null;
 }
 
 function isJson(text: string): boolean {

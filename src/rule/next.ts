@@ -65,11 +65,27 @@ export function next(rules: Rules, view: View, together = true): Next {
  * by showing: a deadline counts until the answer, also for the step that ends it.
  */
 export function lackingAtAnswer(rules: Rules, view: View, index: number): Next | null {
-  const step = stepAt(rules, index);
-  const acts = [...step.ends, ...step.makes].filter((fact) => factOf(rules, fact).kind !== 'clock');
-  const own = restingOn(rules, acts);
-  const needs = step.needs.map((need) => need.map((way) => way.filter((fact) => !own.has(fact))));
-  return lacking(rules, view, index, needs, true);
+  return lacking(rules, view, index, needsAtAnswer(rules, index), true);
+}
+
+// The same for the same rules, and asked for with every message.
+const atAnswer = new WeakMap<Rules, Map<number, readonly Need[]>>();
+
+function needsAtAnswer(rules: Rules, index: number): readonly Need[] {
+  let ofRules = atAnswer.get(rules);
+  if (ofRules === undefined) {
+    ofRules = new Map();
+    atAnswer.set(rules, ofRules);
+  }
+  let needs = ofRules.get(index);
+  if (needs === undefined) {
+    const step = stepAt(rules, index);
+    const acts = [...step.ends, ...step.makes].filter((fact) => factOf(rules, fact).kind !== 'clock');
+    const own = restingOn(rules, acts);
+    needs = step.needs.map((need) => need.map((way) => way.filter((fact) => !own.has(fact))));
+    ofRules.set(index, needs);
+  }
+  return needs;
 }
 
 function firstOpen(rules: Rules, view: View): number | null {
@@ -212,15 +228,15 @@ function dependencies(rules: Rules, view: View, index: number, ways: readonly Wa
     return last;
   };
   const roots = [...new Set(ways.flat())].sort((a, b) => at(a) - at(b));
-  const ordered: FactRule[] = [];
+  const ordered = new Map<FactId, FactRule>();
   const visit = (id: FactId) => {
-    if (ordered.some((fact) => fact.id === id)) return;
+    if (ordered.has(id)) return;
     const fact = factOf(rules, id);
     for (const ground of [...fact.restOn].sort((a, b) => at(a) - at(b))) visit(ground);
-    ordered.push(fact);
+    ordered.set(id, fact);
   };
   for (const root of roots) visit(root);
-  return ordered;
+  return [...ordered.values()];
 }
 
 function eligible(rules: Rules, view: View, maker: number, before: number): boolean {

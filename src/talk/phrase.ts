@@ -48,8 +48,16 @@ export function warningsOf(flow: Flow, facts: readonly FactId[]): string {
 }
 
 export function stepOf(flow: Flow, id: StepId | null): Step | null {
-  return id === null ? null : (flow.steps.find((step) => step.id === id) ?? null);
+  if (id === null) return null;
+  let steps = stepsOf.get(flow);
+  if (steps === undefined) {
+    steps = new Map(flow.steps.map((step) => [step.id, step]));
+    stepsOf.set(flow, steps);
+  }
+  return steps.get(id) ?? null;
 }
+
+const stepsOf = new WeakMap<Flow, ReadonlyMap<StepId, Step>>();
 
 /** The text of a step with the values of this car in it. */
 export function filled(job: Job, text: string): string {

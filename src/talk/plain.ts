@@ -28,6 +28,8 @@ export function plain(text: string): string {
 }
 
 const WORD = /(?:[^\s\p{P}+=<>|~`^$]|['’‘])+/gu;
+/** The same for text of plain Latin letters only, where every other sign parts words. */
+const PLAIN_WORD = /[A-Za-z0-9']+/g;
 const HAS_DIGIT = /\d/;
 
 /**
@@ -36,12 +38,13 @@ const HAS_DIGIT = /\d/;
  */
 export function wordsIn(text: string): readonly Word[] {
   const words: Word[] = [];
+  const wordIn = PLAIN.test(text) ? PLAIN_WORD : WORD;
   let from = 0;
   for (const run of text.split(/(\s+)/u)) {
     if (HAS_DIGIT.test(run)) {
       words.push({ word: foldWord(run), end: from + run.length, code: true });
     } else if (run.trim() !== '') {
-      for (const match of run.matchAll(WORD)) {
+      for (const match of run.matchAll(wordIn)) {
         const word = foldWord(match[0]);
         if (word !== '') words.push({ word, end: from + match.index + match[0].length, code: false });
       }

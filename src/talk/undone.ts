@@ -3,6 +3,7 @@ import type { Heard } from '../job/heard.js';
 import type { Job } from '../job/job.js';
 import { distance } from '../rule/distance.js';
 import { ENGLISH } from './lexicon.js';
+import { stepOf } from './phrase.js';
 import { holds, joined, type Word, wordsIn } from './plain.js';
 
 type Undoing = { readonly fact: string; readonly phrase: string; readonly slip: boolean };
@@ -58,6 +59,5 @@ function isNews(job: Job, flow: Flow, fact: string): boolean {
   const standing = job.facts[fact]?.value ?? 'gone';
   if (standing === 'gone') return false;
   if (job.asked?.what !== 'step') return true;
-  const step = flow.steps.find((one) => one.id === job.asked?.step);
-  return step?.ends.includes(fact) !== true;
+  return stepOf(flow, job.asked.step)?.ends.includes(fact) !== true;
 }

@@ -29,7 +29,20 @@ export function daysInMonth(year: number, month: number): number {
   return month === 4 || month === 6 || month === 9 || month === 11 ? 30 : 31;
 }
 
+// The same few dates of certificates and gear are judged with every message.
+const read = new Map<string, Civil | null>();
+const MOST_READ = 512;
+
 function civil(text: string): Civil | null {
+  const before = read.get(text);
+  if (before !== undefined) return before;
+  const date = readCivil(text);
+  if (read.size >= MOST_READ) read.clear();
+  read.set(text, date);
+  return date;
+}
+
+function readCivil(text: string): Civil | null {
   const found = /^(\d{4})-(\d{2})-(\d{2})$/.exec(text);
   if (found === null) return null;
   const [year, month, day] = [Number(found[1]), Number(found[2]), Number(found[3])];
