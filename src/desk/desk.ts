@@ -1,8 +1,8 @@
 import type { Flow } from '../flow/flow.js';
-import { begin, decide } from '../job/decide.js';
+import { begin, decision } from '../job/decide.js';
 import type { Event } from '../job/event.js';
 import { emptyJob } from '../job/evolve.js';
-import { fold, foldAll } from '../job/fold.js';
+import { fold, foldAll, sealed } from '../job/fold.js';
 import type { Input } from '../job/input.js';
 import { wordsOf } from '../job/input.js';
 import type { Job } from '../job/job.js';
@@ -194,18 +194,19 @@ export class Desk implements Receiver {
     const { job, flow } = lane;
     if (input === null) {
       if (job === null || flow === null) return;
-      const events = decide(job, flow, 'time-passed', this.world(lane, job));
+      const { events, job: after } = decision(job, flow, 'time-passed', this.world(lane, job));
       const now = this.parts.clock.now();
-      if (events.length > 0) await this.commit(lane, job, flow, clockLine(job.id, now, lane.seq + 1, events));
+      if (events.length > 0)
+        await this.commit(lane, after, flow, clockLine(job.id, now, lane.seq + 1, events));
       return;
     }
     if (lane.shut !== null) return this.answerShut(lane, input);
     if (job === null || flow === null) return this.withoutJob(lane, input);
     const world = this.world(lane, job);
     const heard = hear(job, flow, input);
-    const events = decide(job, flow, { input, heard }, world);
+    const { events, job: after } = decision(job, flow, { input, heard }, world);
     try {
-      await this.commit(lane, job, flow, lineOf(input, world.now, events));
+      await this.commit(lane, after, flow, lineOf(input, world.now, events));
     } catch (error) {
       const stops = events.some((event) => event.type === 'stop-called');
       if (stops && error instanceof NotTaken) lane.owed = input;
@@ -225,20 +226,23 @@ export class Desk implements Receiver {
     });
   }
 
-  /** To disk, then folded, then said. Nothing that is not on disk has happened. */
-  private async commit(lane: Lane, job: Job, flow: Flow, line: NewLine): Promise<void> {
+  /**
+   * To disk, then said. Nothing that is not on disk has happened. `after` is the job with the events of the line in it,
+   * as the decision has left it: what folding the line gives.
+   */
+  private async commit(lane: Lane, after: Job, flow: Flow, line: NewLine): Promise<void> {
     const seq = lane.seq + 1;
     let hash: string;
     try {
-      ({ hash } = await this.store.append(job.id, seq, line));
+      ({ hash } = await this.store.append(after.id, seq, line));
     } catch (error) {
-      return this.notKept(lane, job, flow, line, error);
+      return this.notKept(lane, after, flow, line, error);
     }
     lane.seq = seq;
     lane.hash = hash;
     this.keep(line.key, line.at);
     lane.keys.add(line.key);
-    const folded = fold(job, { seq, at: line.at, events: line.events });
+    const folded = sealed(after, { seq, at: line.at });
     lane.job = folded;
     const ended = folded.mode === 'done' || folded.mode === 'called-off';
     for (const post of say(folded, flow, line.events)) {
@@ -310,12 +314,12 @@ export class Desk implements Receiver {
   }
 
   /** The input is not on disk: it has had no effect, except that a stop card is shown all the same. */
-  private async notKept(lane: Lane, job: Job, flow: Flow, line: NewLine, error: unknown): Promise<void> {
+  private async notKept(lane: Lane, after: Job, flow: Flow, line: NewLine, error: unknown): Promise<void> {
     const code = error instanceof JournalError ? error.code : null;
     if (code === 'stopped' || code === 'read-only') lane.shut = String(error);
     const seq = lane.seq + 1;
     const urgent = line.events.some(({ type }) => type === 'stop-called' || type === 'told-danger');
-    const told = fold(job, { seq, at: line.at, events: line.events });
+    const told = sealed(after, { seq, at: line.at });
     // Nobody spoke in a bay that time or another bay speaks to: nobody there has to say anything again.
     const spoken = line.via !== 'clock' && line.via !== DESK;
     const posts = urgent ? say(told, flow, line.events) : spoken ? [sayDiskFull()] : [];
@@ -526,12 +530,14 @@ export class Desk implements Receiver {
     const started = start(flow, opening, world);
     if (!started.ok) return sayNotStarted(started.refusal);
     const opened = fold(emptyJob(id), { seq: 0, at: world.now, events: [started.event] });
-    const events = [started.event, ...begin(opened, flow, world)];
+    const begun = begin(opened, flow, world);
+    const events = [started.event, ...begun];
+    const after = fold(opened, { seq: 0, at: world.now, events: begun });
     lane.flow = flow;
     lane.seq = 0;
     lane.hash = '';
     try {
-      await this.commit(lane, emptyJob(id), flow, lineOf(input, world.now, events));
+      await this.commit(lane, after, flow, lineOf(input, world.now, events));
     } catch (error) {
       if (lane.job === null) lane.flow = null;
       throw error;

@@ -35,15 +35,20 @@ export type Cause = { readonly input: Input; readonly heard: Heard } | 'time-pas
  * world give the same events. The job is first brought up to the present; a job that has ended concludes nothing.
  */
 export function decide(job: Job, flow: Flow, cause: Cause, world: World): Event[] {
-  if (job.mode === 'done' || job.mode === 'called-off') return [];
+  return decision(job, flow, cause, world).events;
+}
+
+/** What was concluded, and the job as these events leave it: the same as folding them into it once more. */
+export type Decision = { readonly events: Event[]; readonly job: Job };
+
+/** `decide`, with the job that follows. */
+export function decision(job: Job, flow: Flow, cause: Cause, world: World): Decision {
   const draft = new Draft(job, flow, world);
+  if (job.mode === 'done' || job.mode === 'called-off') return draft;
   bringUp(draft);
-  if (cause === 'time-passed') {
-    if (draft.events.length > 0) advance(draft);
-    return draft.events;
-  }
-  hearInput(draft, cause.input, cause.heard);
-  return draft.events;
+  if (cause !== 'time-passed') hearInput(draft, cause.input, cause.heard);
+  else if (draft.events.length > 0) advance(draft);
+  return draft;
 }
 
 /** The first conclusion after a job was started: its first question. */

@@ -49,13 +49,43 @@ export function usedNow(gear: Gear): GearUsed {
  * Whether the gear of a step may be used now: in use in this job, not taken out, in date, of the right class, a
  * wrench with the torque in its range. Gives the evidence, or the first refusal with what would do instead.
  */
-export function gearFor(
-  job: Job,
-  world: World,
-  step: Step,
-):
+export function gearFor(job: Job, world: World, step: Step): GearFound {
+  if (step.gear.length === 0) return NO_GEAR;
+  let steps = judged.get(job.gear);
+  if (steps === undefined) {
+    steps = new Map();
+    judged.set(job.gear, steps);
+  }
+  const known = steps.get(step);
+  if (known?.values === job.values && known.register === world.gear && known.today === world.today)
+    return known.found;
+  const found = judgeGear(job, world, step);
+  steps.set(step, { values: job.values, register: world.gear, today: world.today, found });
+  return found;
+}
+
+type GearFound =
   | { readonly ok: true; readonly gear: readonly GearUsed[] }
-  | { readonly ok: false; readonly refusal: Refusal } {
+  | { readonly ok: false; readonly refusal: Refusal };
+
+const NO_GEAR: GearFound = { ok: true, gear: [] };
+
+// A step asks for its gear when it is shown, at each answer and when it is completed, mostly on the same day and with
+// the same values.
+const judged = new WeakMap<
+  Job['gear'],
+  Map<
+    Step,
+    {
+      readonly values: Job['values'];
+      readonly register: World['gear'];
+      readonly today: string;
+      readonly found: GearFound;
+    }
+  >
+>();
+
+function judgeGear(job: Job, world: World, step: Step): GearFound {
   const evidence: GearUsed[] = [];
   for (const kind of step.gear) {
     const id = pick(job, world, step, kind);
@@ -129,12 +159,12 @@ function gloveFault(job: Job, world: World, gear: Gear): string | null {
   const needed = gloveClassFor({ workingVolts: valueIn(volts, 'V'), current: 'dc' });
   if (!needed.ok) return needed.because;
   // The air test is the technician's own, just now, and stands in the gate's declaration.
-  const judged = judgeGloves(
+  const verdict = judgeGloves(
     { id: gear.id, gloveClass: has, testedOn: gear.tested, issuedOn: gear.tested },
     { gloveClass: needed.gloveClass, on: world.today },
     'passed',
   );
-  const reason = judged.reasons[0];
+  const reason = verdict.reasons[0];
   if (reason === undefined) return null;
   if (reason.because === 'class-too-low') return `class ${reason.has}, needs ${reason.needs}`;
   if (reason.because === 'test-out-of-date') return `test out of date since ${reason.dueOn}`;

@@ -25,8 +25,12 @@ export function fold(job: Job, line: Folded): Job {
     );
     return { ...job, places: { ...Object.fromEntries(kept), [told]: place } };
   }
-  const folded = line.events.reduce(evolve, job);
-  return { ...folded, seq: line.seq, now: Math.max(job.now, line.at) };
+  return sealed(line.events.reduce(evolve, job), line);
+}
+
+/** A job with all events of a line in it, once the line has its number. */
+export function sealed(folded: Job, { seq, at }: { readonly seq: number; readonly at: number }): Job {
+  return { ...folded, seq, now: Math.max(folded.now, at) };
 }
 
 /** The job that a journal tells of. */

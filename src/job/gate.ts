@@ -28,12 +28,16 @@ const HABIT = new Set([
  * marks, look-alikes of other scripts, invisible characters and emoji refuse by themselves.
  */
 export function asGateWord(text: string): string {
+  if (BARE.test(text)) return text.toLowerCase();
   return text
     .normalize('NFC')
     .replace(/[ \t\r\n]+/g, ' ')
     .replace(/^[ .,;:!]+|[ .,;:!]+$/g, '')
     .replace(/[A-Z]/g, (letter) => letter.toLowerCase());
 }
+
+/** Nothing in it that is not compared. */
+const BARE = /^[A-Za-z0-9]+(?: [A-Za-z0-9]+)*$/;
 
 /** Whether the untouched text is this word and nothing else. */
 export function saysWord(text: string, word: string): boolean {

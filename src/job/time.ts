@@ -1,4 +1,4 @@
-import type { Flow, LapseCause } from '../flow/flow.js';
+import type { Fact, Flow, LapseCause, Step } from '../flow/flow.js';
 import { changesOfDoubt, changesOfLoss } from '../rule/change.js';
 import type { FactId } from '../rule/rules.js';
 import type { Draft } from './draft.js';
@@ -21,6 +21,8 @@ type Pending = { readonly at: number; readonly happen: (draft: Draft) => void };
  * power comes to the same as a night of wake-ups.
  */
 export function bringUp(draft: Draft): void {
+  const wake = nextWake(draft.job, draft.flow, draft.world);
+  if (wake === null || wake > draft.now) return;
   for (let turn = 0; turn < 200; turn++) {
     const due = pending(draft.job, draft.flow, draft.world)
       .filter((what) => what.at <= draft.now)
@@ -32,9 +34,19 @@ export function bringUp(draft: Draft): void {
 
 /** When time will next do something to the job, ms since 1970; null while it waits for people only. */
 export function nextWake(job: Job, flow: Flow, world: Pick<World, 'settings'>): number | null {
-  const at = pending(job, flow, world).map((what) => what.at);
-  return at.length === 0 ? null : Math.min(...at);
+  const known = wakes.get(job);
+  if (known?.flow === flow && known.settings === world.settings) return known.at;
+  let at: number | null = null;
+  for (const what of pending(job, flow, world)) if (at === null || what.at < at) at = what.at;
+  wakes.set(job, { flow, settings: world.settings, at });
+  return at;
 }
+
+// Asked for by the desk's timer after one message, and before the next one of the same job is judged.
+const wakes = new WeakMap<
+  Job,
+  { readonly flow: Flow; readonly settings: World['settings']; readonly at: number | null }
+>();
 
 function pending(job: Job, flow: Flow, world: Pick<World, 'settings'>): Pending[] {
   if (job.mode === 'done' || job.mode === 'called-off') return [];
@@ -60,14 +72,14 @@ function pending(job: Job, flow: Flow, world: Pick<World, 'settings'>): Pending[
 }
 
 function clocks(job: Job, flow: Flow): Pending[] {
-  const found: Pending[] = [];
-  for (const id of Object.keys(job.facts)) {
+  const found: (Pending & { readonly id: FactId })[] = [];
+  for (const { id, clock } of timedIn(flow).clocks) {
     const standing = job.facts[id];
     if (standing === undefined || standing.at === null) continue;
-    const clock = flow.facts.get(id)?.clock ?? null;
     const { at } = standing;
     if (clock === 'after' && standing.value === 'running') {
       found.push({
+        id,
         at,
         happen: (draft) =>
           draft.emit({ type: 'clock-due', fact: id, at: draft.now, changes: [{ fact: id, to: 'stands' }] }),
@@ -75,6 +87,7 @@ function clocks(job: Job, flow: Flow): Pending[] {
     }
     if (clock === 'within' && standing.value === 'stands') {
       found.push({
+        id,
         at,
         happen: (draft) => {
           const changes = draft.timed(changesOfLoss(draft.flow.rules, [id], draft.value));
@@ -83,6 +96,27 @@ function clocks(job: Job, flow: Flow): Pending[] {
         },
       });
     }
+  }
+  if (found.length < 2) return found;
+  // Of two that end at the same instant the one that was first to begin in this job goes first.
+  const begun = Object.keys(job.facts);
+  return found.sort((a, b) => begun.indexOf(a.id) - begun.indexOf(b.id));
+}
+
+/** The facts of a flow that time does something to. */
+type Timed = { readonly clocks: readonly Fact[]; readonly checkIns: readonly Fact[] };
+
+const timed = new WeakMap<Flow, Timed>();
+
+function timedIn(flow: Flow): Timed {
+  let found = timed.get(flow);
+  if (found === undefined) {
+    const facts = [...flow.facts.values()];
+    found = {
+      clocks: facts.filter((fact) => fact.clock !== null),
+      checkIns: facts.filter((fact) => fact.checkIn !== null),
+    };
+    timed.set(flow, found);
   }
   return found;
 }
@@ -123,9 +157,8 @@ function silences(job: Job, flow: Flow, world: Pick<World, 'settings'>): Pending
     });
   }
   if (asked.what !== 'step') return found;
-  for (const id of needed(flow, step.id)) {
-    const minutes = flow.facts.get(id)?.lapse.silenceMinutes ?? null;
-    if (minutes === null || factOfJob(job, id) !== 'stands') continue;
+  for (const { id, minutes } of lapsingBy(flow, step)) {
+    if (factOfJob(job, id) !== 'stands') continue;
     const lapsesAt = job.heardAt + minutes * MINUTE;
     if (job.stillThere === null) {
       found.push({
@@ -141,15 +174,28 @@ function silences(job: Job, flow: Flow, world: Pick<World, 'settings'>): Pending
   return found;
 }
 
-function needed(flow: Flow, step: string): readonly FactId[] {
-  return [...new Set(stepOf(flow, step).needs.flat(2))];
+type Lapsing = { readonly id: FactId; readonly minutes: number };
+
+const lapsing = new WeakMap<Step, readonly Lapsing[]>();
+
+/** What a step needs that a silence puts in doubt. */
+function lapsingBy(flow: Flow, step: Step): readonly Lapsing[] {
+  let found = lapsing.get(step);
+  if (found === undefined) {
+    found = [...new Set(step.needs.flat(2))].flatMap((id) => {
+      const minutes = flow.facts.get(id)?.lapse.silenceMinutes ?? null;
+      return minutes === null ? [] : [{ id, minutes }];
+    });
+    lapsing.set(step, found);
+  }
+  return found;
 }
 
 /** The named standby says `here` while live parts are open; who does not is taken for gone. */
 function checkIns(job: Job, flow: Flow, world: Pick<World, 'settings'>): Pending[] {
   const { standby, checkIn } = job;
   if (standby === null || checkIn === null) return [];
-  for (const fact of flow.facts.values()) {
+  for (const fact of timedIn(flow).checkIns) {
     if (fact.checkIn === null || factOfJob(job, fact.id) !== 'stands') continue;
     if (!fact.checkIn.open.some((id) => factOfJob(job, id) !== 'gone')) continue;
     if (checkIn.askedAt === null) {

@@ -1,7 +1,7 @@
 import type { Flow, Step } from '../flow/flow.js';
-import { type Course, newCourse, setValue } from '../rule/course.js';
+import { type Course, givenBy, newCourse, setValue } from '../rule/course.js';
 import type { View } from '../rule/next.js';
-import { applies, type FactId, type FactRule, type FactValue, type StepId, stepAt } from '../rule/rules.js';
+import { type FactId, type FactValue, type StepId, stepAt } from '../rule/rules.js';
 import type { Job } from './job.js';
 
 /** The value of a fact in a job; one that was never made is gone. Clocks are kept up to date by `time.ts`. */
@@ -13,33 +13,17 @@ export function factOfJob(job: Job, fact: FactId): FactValue {
 export function viewOfJob(job: Job, flow: Flow): View {
   const { rules } = flow;
   const value = (fact: FactId) => factOfJob(job, fact);
+  const { applies, known } = givenBy(rules, job.choices);
   return {
     route: job.route,
     front: frontOf(job, flow),
     look: value,
     peek: value,
     closed: (index) => job.closed[stepAt(rules, index).id] === true,
-    applies: (index) => applies(stepAt(rules, index), job.choices),
+    applies: (index) => applies[index] === 1,
     shelved: (index) => job.shelved?.[stepAt(rules, index).id] === true,
-    known: knownOf(flow, job.choices),
+    known,
   };
-}
-
-// What steps depend on is the same for the same flow and choices, and every message asks for it several times.
-const known = new WeakMap<Flow, WeakMap<Job['choices'], Map<number, readonly FactRule[]>>>();
-
-function knownOf(flow: Flow, choices: Job['choices']): Map<number, readonly FactRule[]> {
-  let ofFlow = known.get(flow);
-  if (ofFlow === undefined) {
-    ofFlow = new WeakMap();
-    known.set(flow, ofFlow);
-  }
-  let found = ofFlow.get(choices);
-  if (found === undefined) {
-    found = new Map();
-    ofFlow.set(choices, found);
-  }
-  return found;
 }
 
 /** The same, as a course that can be walked ahead. */

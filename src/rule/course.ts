@@ -90,11 +90,16 @@ export function applyChanges(rules: Rules, course: Course, changes: readonly Cha
 }
 
 /** What turns on the choices alone, kept for as long as the object that holds them. */
-type Given = { readonly applies: Uint8Array; readonly known: Map<number, readonly FactRule[]> };
+export type Given = {
+  /** By index of step: 1 where it belongs to the job. */
+  readonly applies: Uint8Array;
+  readonly known: Map<number, readonly FactRule[]>;
+};
 
 const givens = new WeakMap<Rules, WeakMap<Choices, Given>>();
 
-function givenBy(rules: Rules, choices: Choices): Given {
+/** The same object for the same rules and choices. */
+export function givenBy(rules: Rules, choices: Choices): Given {
   let table = givens.get(rules);
   if (table === undefined) {
     table = new WeakMap();

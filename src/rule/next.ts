@@ -56,7 +56,7 @@ export function next(rules: Rules, view: View, together = true): Next {
   if (index === null) return { do: 'end' };
   const step = stepAt(rules, index);
   if (index > view.front && closesUnshown(step, view)) return { do: 'close', index };
-  return lacking(rules, view, index, step.needs, together, view.known) ?? { do: 'show', index };
+  return lacking(rules, view, index, step.needs, together, false) ?? { do: 'show', index };
 }
 
 /**
@@ -65,17 +65,17 @@ export function next(rules: Rules, view: View, together = true): Next {
  * by showing: a deadline counts until the answer, also for the step that ends it.
  */
 export function lackingAtAnswer(rules: Rules, view: View, index: number): Next | null {
-  return lacking(rules, view, index, needsAtAnswer(rules, index), true);
+  return lacking(rules, view, index, needsAtAnswer(rules, index), true, true);
 }
 
 // The same for the same rules, and asked for with every message.
-const atAnswer = new WeakMap<Rules, Map<number, readonly Need[]>>();
+const needsOfAnswers = new WeakMap<Rules, Map<number, readonly Need[]>>();
 
 function needsAtAnswer(rules: Rules, index: number): readonly Need[] {
-  let ofRules = atAnswer.get(rules);
+  let ofRules = needsOfAnswers.get(rules);
   if (ofRules === undefined) {
     ofRules = new Map();
-    atAnswer.set(rules, ofRules);
+    needsOfAnswers.set(rules, ofRules);
   }
   let needs = ofRules.get(index);
   if (needs === undefined) {
@@ -123,18 +123,24 @@ function lacking(
   index: number,
   needs: readonly Need[],
   together: boolean,
-  known?: Map<number, readonly FactRule[]>,
+  atAnswer: boolean,
 ): Next | null {
+  const { look, peek } = view;
+  // Nobody watches which facts are asked for where looking is peeking: mostly all stands, and nothing is lacking.
+  if (look === peek) {
+    const depends = dependenciesOf(rules, view, index, needs, peek, atAnswer);
+    if (depends.every((fact) => read(rules, peek, fact.id) === 'stands')) return null;
+  }
   const seen = new Map<FactId, FactValue>();
   const value = (id: FactId): FactValue => {
     let found = seen.get(id);
     if (found === undefined) {
-      found = view.look(id);
+      found = look(id);
       seen.set(id, found);
     }
     return found;
   };
-  const depends = dependenciesOf(rules, view, index, needs, value, known);
+  const depends = dependenciesOf(rules, view, index, needs, value, atAnswer);
 
   const due: FactId[] = [];
   for (const fact of depends) {
@@ -199,7 +205,7 @@ function dependenciesOf(
   index: number,
   needs: readonly Need[],
   value: (fact: FactId) => FactValue,
-  known: Map<number, readonly FactRule[]> | undefined,
+  atAnswer: boolean,
 ): readonly FactRule[] {
   const workOut = () =>
     dependencies(
@@ -208,8 +214,11 @@ function dependenciesOf(
       index,
       needs.map((need) => wayOf(rules, view, index, need, value)),
     );
+  const { known } = view;
   if (known === undefined || needs.some((need) => need.length > 1)) return workOut();
-  const place = view.route === 'job' ? index : (view.front + 2) * rules.steps.length + index;
+  const shown = view.route === 'job' ? index : (view.front + 2) * rules.steps.length + index;
+  // At the answer a step depends on less than when it was shown.
+  const place = atAnswer ? -1 - shown : shown;
   let found = known.get(place);
   if (found === undefined) {
     found = workOut();
