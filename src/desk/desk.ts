@@ -33,6 +33,7 @@ import {
 } from '../talk/shop-talk.js';
 import { stopWord } from '../talk/stop.js';
 import type { Clock } from './clock.js';
+import { Crews } from './elsewhere.js';
 import type { FlowSource } from './flow-source.js';
 import { Lane } from './lane.js';
 import { monthOf, printIn } from './month.js';
@@ -71,6 +72,7 @@ export class Desk implements Receiver {
   /** Word for other bays that could not be kept yet. */
   private readonly unheard: { readonly lane: Lane; readonly input: Input }[] = [];
   private readonly outbox: Outbox;
+  private readonly crews = new Crews(this.lanes);
   private aliveAt = 0;
 
   private constructor(
@@ -174,12 +176,7 @@ export class Desk implements Receiver {
   }
 
   private world(lane: Lane, job: Job | null): World {
-    const standbyElsewhere = new Map<string, string>();
-    const elsewhere = new Map<string, string>();
-    for (const other of this.lanes.values()) {
-      if (other !== lane && other.job !== null) elsewhere.set(other.job.holder, other.bay);
-      if (other !== lane && other.job?.standby != null) standbyElsewhere.set(other.job.standby, other.bay);
-    }
+    const { elsewhere, standbyElsewhere } = this.crews.elsewhereFrom(lane);
     const now = Math.max(this.parts.clock.now(), job?.now ?? 0);
     const draw = (this.parts.draw ?? drawOf)(lane.hash === '' ? GENESIS : lane.hash);
     return worldOf(this.parts.shop.register(), { now, elsewhere, standbyElsewhere, draw });
@@ -187,9 +184,8 @@ export class Desk implements Receiver {
 
   private async handle(lane: Lane, input: Input | null): Promise<void> {
     // While a post is of unknown outcome, that is settled first: a gate may hang on it.
-    const thread = `bay:${lane.bay}`;
-    if (this.outbox.waits(thread)) await this.outbox.flush(thread);
-    await this.keepOwed(lane, input);
+    if (this.outbox.waits(lane.thread)) await this.outbox.flush(lane.thread);
+    if (lane.owed !== null) await this.keepOwed(lane, input);
     if (input !== null && (this.keys.has(input.key) || lane.keys.has(input.key))) return;
     const { job, flow } = lane;
     if (input === null) {
@@ -251,7 +247,7 @@ export class Desk implements Receiver {
     }
     this.notify(lane, folded, seq, noticesOf(folded, line.events));
     if (ended) await this.endJob(lane, folded, seq);
-    await this.takeOut(folded, line.events);
+    if (line.events.some(takesOut)) await this.takeOut(folded, line.events);
   }
 
   private async send(lane: Lane, job: string, seq: number, post: Post, unknown = false): Promise<void> {
@@ -336,7 +332,7 @@ export class Desk implements Receiver {
   /** A tester that did not prove itself is not used in any bay until somebody has looked at it. */
   private async takeOut(job: Job, events: readonly Event[]): Promise<void> {
     for (const event of events) {
-      if (event.type !== 'summoned' || event.what !== 'tester-out' || event.detail === '') continue;
+      if (!takesOut(event)) continue;
       await this.parts.shop
         .takeOut(event.detail, `failed its second proving, job ${job.id}`)
         .catch((error) => this.reportOnce(`Take ${event.detail} out of use by hand: ${String(error)}`));
@@ -628,6 +624,12 @@ export class Desk implements Receiver {
     const at = Number(bytes?.toString() ?? '');
     return Number.isFinite(at) && at > 0 ? at : this.parts.clock.now();
   }
+}
+
+type TesterOut = Event & { readonly type: 'summoned'; readonly what: 'tester-out' };
+
+function takesOut(event: Event): event is TesterOut {
+  return event.type === 'summoned' && event.what === 'tester-out' && event.detail !== '';
 }
 
 const UNTOLD_LINES = 64;

@@ -28,13 +28,17 @@ export class Lane {
   owed: Input | null = null;
   /** Why this bay's job takes no inputs: its journal is damaged or newer than the program. */
   shut: string | null = null;
+  /** The thread that this bay's posts go to. */
+  readonly thread: string;
   private readonly queue: Work[] = [];
   private busy = false;
 
   constructor(
     readonly bay: string,
     private readonly work: (lane: Lane, input: Input | null) => Promise<void>,
-  ) {}
+  ) {
+    this.thread = `bay:${bay}`;
+  }
 
   /** Queues an input; settles when it has been dealt with. */
   add(input: Input | null, saidAt: number): Promise<void> {
@@ -58,6 +62,7 @@ export class Lane {
   }
 
   private takeEarliest(): Work | undefined {
+    if (this.queue.length < 2) return this.queue.pop();
     let at = 0;
     for (let i = 1; i < this.queue.length; i++) {
       if ((this.queue[i]?.saidAt ?? 0) < (this.queue[at]?.saidAt ?? 0)) at = i;

@@ -41,6 +41,18 @@ export function gearInUse(job: Job, kind: GearKind): string | null {
 
 /** A piece of gear as it is now, for the record. */
 export function usedNow(gear: Gear): GearUsed {
+  let used = asUsed.get(gear);
+  if (used === undefined) {
+    used = recorded(gear);
+    asUsed.set(gear, used);
+  }
+  return used;
+}
+
+// A piece of gear does not change: what becomes of it is another piece in the register.
+const asUsed = new WeakMap<Gear, GearUsed>();
+
+function recorded(gear: Gear): GearUsed {
   const { id, kind, label, serial, tested, months, gloveClass } = gear;
   return { id, kind, label, serial, tested, months, gloveClass, until: addMonths(tested, months) };
 }

@@ -5,8 +5,8 @@ import {
   type Choices,
   FACT_VALUES,
   type FactId,
-  type FactRule,
   type FactValue,
+  type Known,
   openKey,
   type Route,
   type Rules,
@@ -93,7 +93,7 @@ export function applyChanges(rules: Rules, course: Course, changes: readonly Cha
 export type Given = {
   /** By index of step: 1 where it belongs to the job. */
   readonly applies: Uint8Array;
-  readonly known: Map<number, readonly FactRule[]>;
+  readonly known: Known;
 };
 
 const givens = new WeakMap<Rules, WeakMap<Choices, Given>>();

@@ -3,6 +3,7 @@ import {
   type FactRule,
   type FactValue,
   factOf,
+  type Known,
   type Need,
   type Route,
   type Rules,
@@ -26,7 +27,7 @@ export type View = {
   /** While parking: steps of the job that were open when parking began, and wait for the resume. */
   readonly shelved: (index: number) => boolean;
   /** What the steps depend on, once worked out: the same for all courses of the same choices. Only for speed. */
-  readonly known?: Map<number, readonly FactRule[]>;
+  readonly known?: Known;
 };
 
 export type Next =
@@ -195,9 +196,9 @@ function remakeAt(rules: Rules, view: View, index: number, fact: FactId): number
 }
 
 /**
- * What a step depends on turns on the values only where a need has several ways; else it is the same whenever the
- * step is the first open one: which of the makers before it are eligible turns on the choices, and while parking
- * on the front.
+ * What a step depends on turns on the values only in the ways that its needs are met; else it is the same whenever the
+ * step is the first open one: which of the makers before it are eligible turns on the choices, and while parking on
+ * the front.
  */
 function dependenciesOf(
   rules: Rules,
@@ -207,24 +208,22 @@ function dependenciesOf(
   value: (fact: FactId) => FactValue,
   atAnswer: boolean,
 ): readonly FactRule[] {
-  const workOut = () =>
-    dependencies(
-      rules,
-      view,
-      index,
-      needs.map((need) => wayOf(rules, view, index, need, value)),
-    );
+  const ways = needs.map((need) => wayOf(rules, view, index, need, value));
   const { known } = view;
-  if (known === undefined || needs.some((need) => need.length > 1)) return workOut();
+  if (known === undefined) return dependencies(rules, view, index, ways);
   const shown = view.route === 'job' ? index : (view.front + 2) * rules.steps.length + index;
   // At the answer a step depends on less than when it was shown.
   const place = atAnswer ? -1 - shown : shown;
   let found = known.get(place);
   if (found === undefined) {
-    found = workOut();
+    found = [];
     known.set(place, found);
   }
-  return found;
+  const before = found.find((one) => one.ways.every((way, at) => way === ways[at]));
+  if (before !== undefined) return before.facts;
+  const facts = dependencies(rules, view, index, ways);
+  found.push({ ways, facts });
+  return facts;
 }
 
 /** The needs and all that they rest on: grounds before what rests on them, else in route order. */

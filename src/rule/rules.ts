@@ -42,6 +42,9 @@ export type Way = readonly FactId[];
 /** A need is met when any of its ways is. */
 export type Need = readonly Way[];
 
+/** What a step depends on, as far as worked out, by where it was asked; by the ways in which its needs are met. */
+export type Known = Map<number, { readonly ways: readonly Way[]; readonly facts: readonly FactRule[] }[]>;
+
 /** A step applies when every one of its conditions does. `reads` names a choice made earlier in the job. */
 export type Condition = { readonly reads: string; readonly is: readonly string[] };
 

@@ -102,6 +102,7 @@ function lostIn(events: readonly Event[]): ReadonlySet<FactId> {
 
 /** The make-still lines: hands out, cover, step back, before anything else is read. */
 export function stillFirst(job: Job, flow: Flow, events: readonly Event[]): readonly Line[] {
+  if (!events.some(({ type }) => MAKES_STILL.has(type))) return [];
   const texts = new Set<string>();
   const atWork = events.some(
     (event) =>
@@ -131,6 +132,11 @@ export function stillFirst(job: Job, flow: Flow, events: readonly Event[]): read
   if (undone?.type === 'undone' && undone.facts.length > 0 && texts.size === 0) texts.add(UNDONE_STILL);
   return [...texts].map((text) => ln`${text}`);
 }
+
+/** Events by which something may have to be made still. */
+const MAKES_STILL: ReadonlySet<Event['type']> = new Set<Event['type']>([
+  ...(['undone', 'deadline-passed', 'steps-reopened', 'doubted'] as const),
+]);
 
 const UNDONE_STILL = 'Hands off. Step back behind the barrier.';
 

@@ -61,6 +61,7 @@ const stepsOf = new WeakMap<Flow, ReadonlyMap<StepId, Step>>();
 
 /** The text of a step with the values of this car in it. */
 export function filled(job: Job, text: string): string {
+  if (!text.includes('{')) return text;
   return text.replace(/\{([a-z]+\.[a-z0-9-]+)\}/g, (_, key: string) => {
     const value = job.values[key];
     if (value === undefined) return `(${nameOfKey(key)}?)`;

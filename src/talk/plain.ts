@@ -31,6 +31,7 @@ const WORD = /(?:[^\s\p{P}+=<>|~`^$]|['’‘])+/gu;
 /** The same for text of plain Latin letters only, where every other sign parts words. */
 const PLAIN_WORD = /[A-Za-z0-9']+/g;
 const HAS_DIGIT = /\d/;
+const RUN = /\S+/gu;
 
 /**
  * The words of a message. A run with a digit in it (`FIRE-22`, `W1`) is a code and stays one word; hyphens split
@@ -38,24 +39,26 @@ const HAS_DIGIT = /\d/;
  */
 export function wordsIn(text: string): readonly Word[] {
   const words: Word[] = [];
-  const wordIn = PLAIN.test(text) ? PLAIN_WORD : WORD;
-  let from = 0;
-  for (const run of text.split(/(\s+)/u)) {
+  const isPlain = PLAIN.test(text);
+  const wordIn = isPlain ? PLAIN_WORD : WORD;
+  RUN.lastIndex = 0;
+  for (let found = RUN.exec(text); found !== null; found = RUN.exec(text)) {
+    const run = found[0];
     if (HAS_DIGIT.test(run)) {
-      words.push({ word: foldWord(run), end: from + run.length, code: true });
-    } else if (run.trim() !== '') {
-      for (const match of run.matchAll(wordIn)) {
-        const word = foldWord(match[0]);
-        if (word !== '') words.push({ word, end: from + match.index + match[0].length, code: false });
-      }
+      words.push({ word: foldWord(run, isPlain), end: found.index + run.length, code: true });
+      continue;
     }
-    from += run.length;
+    wordIn.lastIndex = 0;
+    for (let part = wordIn.exec(run); part !== null; part = wordIn.exec(run)) {
+      const word = foldWord(part[0], isPlain);
+      if (word !== '') words.push({ word, end: found.index + part.index + part[0].length, code: false });
+    }
   }
   return words;
 }
 
-function foldWord(raw: string): string {
-  const clean = PLAIN.test(raw) ? raw : raw.replace(INVISIBLE, '').normalize('NFKC');
+function foldWord(raw: string, isPlain: boolean): string {
+  const clean = isPlain || PLAIN.test(raw) ? raw : raw.replace(INVISIBLE, '').normalize('NFKC');
   return clean.toLowerCase().replace(/['’‘`´]/g, '');
 }
 
@@ -66,7 +69,17 @@ export function joined(words: readonly Word[]): string {
 
 /** A letter typed several times counts once: `stooop`. */
 export function squeeze(word: string): string {
+  if (!mayRepeat(word)) return word;
   return word.replace(/(.)\1+/gu, '$1');
+}
+
+/** Whether a letter stands beside itself; words of other than plain letters may hide it. */
+function mayRepeat(word: string): boolean {
+  for (let at = 0; at < word.length; at++) {
+    const code = word.charCodeAt(at);
+    if (code > 0x7e || (at > 0 && code === word.charCodeAt(at - 1))) return true;
+  }
+  return false;
 }
 
 /** Whether the phrase stands in the line of words, whole words only. */

@@ -26,6 +26,7 @@ const BETWEEN: ReadonlySet<string> = new Set(['and', 'or', 'then', 'to', 'next']
 /** A set of five, each dictated in full. */
 const LONGEST_RUN = 40;
 const DATE = /^\d{1,4}([-./])\d{1,2}\1\d{1,4}$/;
+const DIGIT_FIRST = /^\d/;
 const DASHES = /^(?:[-_\u2012-\u2015][\s.]*){2,}$/;
 
 /** Prove, plus to minus, plus to body, minus to body, prove. */
@@ -53,6 +54,8 @@ export function hearNumbers(text: string, wanted: Wanted): Heard {
 }
 
 function noNumber(text: string): string | null {
+  // No word of these begins with a digit.
+  if (DIGIT_FIRST.test(text)) return null;
   if (DASHES.test(text)) return text;
   if (text.length > 40) return null;
   const words = wordsIn(text);

@@ -20,6 +20,7 @@ export function say(job: Job, flow: Flow, events: readonly Event[]): Post[] {
   const posts: Post[] = [];
   const bay = bayPost(job, flow, events);
   if (bay !== null) posts.push(bay);
+  if (!events.some(({ type }) => BEYOND.has(type))) return posts;
   const alert = alertLines(job, flow, events, 'foreman');
   const news = newsLines(job, flow, events);
   const refused = foremanRefusal(job, flow, events);
@@ -31,6 +32,12 @@ export function say(job: Job, flow: Flow, events: readonly Event[]): Post[] {
   if (shop.length > 0) posts.push(post('shop', 'alert', shop));
   return posts;
 }
+
+/** Events that may concern somebody outside the bay; most lines have none. */
+const BEYOND: ReadonlySet<Event['type']> = new Set<Event['type']>([
+  ...(['summoned', 'refused', 'mode-changed', 'told-value', 'value-set', 'park-asked'] as const),
+  ...(['hand-over-offered', 'holder-changed', 'catch-up-offered', 'old-lock-off', 'job-ended'] as const),
+]);
 
 function post(
   to: Thread,
@@ -49,16 +56,17 @@ export function sayQuestion(job: Job, flow: Flow): Post | null {
 }
 
 function bayPost(job: Job, flow: Flow, events: readonly Event[]): Post | null {
-  const cards = events.flatMap((event) => cardOf(job, flow, event));
-  const stopped = events.some((event) => event.type === 'stop-called');
-  const still = stopped ? [] : stillFirst(job, flow, events);
+  const types = new Set(events.map(({ type }) => type));
+  const urgent = types.has('stop-called') || types.has('told-danger');
+  const cards = urgent ? events.flatMap((event) => cardOf(job, flow, event)) : [];
+  const still = types.has('stop-called') ? [] : stillFirst(job, flow, events);
   const told = toldLines(job, flow, events);
   const question = openQuestion(job, flow, events);
   const own = ownPrompt(job, flow, events);
   const prompt = question ?? own;
   const lines = [...cards, ...still, ...told, ...(own?.lines ?? []), ...(question?.lines ?? [])];
   if (lines.length === 0) return null;
-  const kind: PostKind = events.some((event) => event.type === 'job-ended')
+  const kind: PostKind = types.has('job-ended')
     ? 'summary'
     : cards.length > 0
       ? 'card'

@@ -89,8 +89,13 @@ function hearDanger(text: string, words: readonly Word[]): StopHeard | null {
   return spokenOf === null ? null : { sure: false, danger: spokenOf };
 }
 
+/** First words of dangers that take two. */
+const PAIRED: ReadonlySet<string> = new Set(
+  [...DANGER_OF.keys()].flatMap((phrase) => (phrase.includes(' ') ? (phrase.split(' ')[0] ?? []) : [])),
+);
+
 function dangerAt(word: string, next: string | undefined): Danger | null {
-  const pair = next === undefined ? undefined : DANGER_OF.get(`${word} ${next}`);
+  const pair = next === undefined || !PAIRED.has(word) ? undefined : DANGER_OF.get(`${word} ${next}`);
   return pair ?? DANGER_OF.get(word) ?? DANGER_OF.get(squeeze(word)) ?? null;
 }
 

@@ -8,7 +8,10 @@ import { holds, joined, type Word, wordsIn } from './plain.js';
 
 type Undoing = { readonly fact: string; readonly phrase: string; readonly slip: boolean };
 
-const known = new WeakMap<Flow, readonly Undoing[]>();
+/** What reports an undoing in a flow, and the words that any such report has one of, slips of long ones aside. */
+type Undoings = { readonly all: readonly Undoing[]; readonly first: ReadonlySet<string> };
+
+const known = new WeakMap<Flow, Undoings>();
 const TURNING: ReadonlySet<string> = new Set([...ENGLISH.negations, ...ENGLISH.conditions]);
 /** A single word this long may be one slip away from what was meant: 'reconected'. */
 const SLIP_FROM = 8;
@@ -20,9 +23,9 @@ const SLIP_FROM = 8;
  */
 export function hearUndone(job: Job, flow: Flow, text: string, words: readonly Word[]): Heard | null {
   const undoings = undoingsOf(flow);
-  if (undoings.length === 0 || words.length === 0) return null;
+  if (!words.some(({ word }) => undoings.first.has(word) || word.length >= SLIP_FROM - 1)) return null;
   const line = joined(words);
-  const told = undoings.filter((one) => isNews(job, flow, one.fact) && says(line, words, one));
+  const told = undoings.all.filter((one) => isNews(job, flow, one.fact) && says(line, words, one));
   const [first] = told;
   if (first === undefined) return null;
   const from = words[0]?.word === 'no' ? 1 : 0;
@@ -34,17 +37,18 @@ export function hearUndone(job: Job, flow: Flow, text: string, words: readonly W
   return { heard: 'undone', facts: [...new Set(told.map((one) => one.fact))] };
 }
 
-function undoingsOf(flow: Flow): readonly Undoing[] {
+function undoingsOf(flow: Flow): Undoings {
   const before = known.get(flow);
   if (before !== undefined) return before;
-  const list = [...flow.facts.values()].flatMap((fact) =>
+  const all = [...flow.facts.values()].flatMap((fact) =>
     fact.undoneBy.map((words) => {
       const phrase = joined(wordsIn(words));
       return { fact: fact.id, phrase, slip: !phrase.includes(' ') && phrase.length >= SLIP_FROM };
     }),
   );
-  known.set(flow, list);
-  return list;
+  const found = { all, first: new Set(all.map(({ phrase }) => phrase.split(' ')[0] ?? '')) };
+  known.set(flow, found);
+  return found;
 }
 
 function says(line: string, words: readonly Word[], undoing: Undoing): boolean {
