@@ -1,5 +1,5 @@
 import type { Event, FactChange } from './event.js';
-import type { Asked, Job, Standing } from './job.js';
+import { type Asked, type Job, on, type Standing } from './job.js';
 
 /** A job before its first event. */
 export function emptyJob(id: string): Job {
@@ -62,7 +62,7 @@ export function evolve(job: Job, event: Event): Job {
   const folded = folding(job, event);
   const [id, name] = namedIn(event);
   if (id === null || folded.names[id] === name) return folded;
-  return { ...folded, names: { ...folded.names, [id]: name } };
+  return on(folded, { names: { ...folded.names, [id]: name } });
 }
 
 function namedIn(event: Event): readonly [string, string] | readonly [null, null] {
@@ -75,8 +75,7 @@ function namedIn(event: Event): readonly [string, string] | readonly [null, null
 function folding(job: Job, event: Event): Job {
   switch (event.type) {
     case 'job-started':
-      return {
-        ...job,
+      return on(job, {
         id: event.job,
         number: event.number,
         flow: event.flow,
@@ -93,47 +92,43 @@ function folding(job: Job, event: Event): Job {
         modeSince: event.at,
         heardAt: event.at,
         facts: Object.fromEntries(event.given.map((fact) => [fact, standing('stands', event.at)])),
-      };
+      });
     case 'step-shown':
-      return {
-        ...changed(job, event),
+      return on(changed(job, event), {
         front: event.front,
         visits: event.visit,
         asked: asked(job, 'step', event.step, [], event.visit, event.at, event.word, event.plan),
         waitingFor: null,
-      };
+      });
     case 'answered':
       return answered(job, event);
     case 'answer-taken-back':
       if (job.asked === null) return job;
-      return { ...job, asked: { ...job.asked, answers: job.asked.answers.slice(0, event.ask) } };
+      return on(job, { asked: { ...job.asked, answers: job.asked.answers.slice(0, event.ask) } });
     case 'judged':
       return judged(job, event);
     case 'step-completed':
-      return {
-        ...changed(job, event),
+      return on(changed(job, event), {
         closed: { ...job.closed, [event.step]: true },
         choices: event.choice === null ? job.choices : { ...job.choices, ...event.choice },
         again: without(job.again, event.step),
         asked: null,
         waitingFor: null,
-      };
+      });
     case 'step-closed':
-      return { ...job, closed: { ...job.closed, [event.step]: true }, front: event.front };
+      return on(job, { closed: { ...job.closed, [event.step]: true }, front: event.front });
     case 'steps-reopened':
-      return {
-        ...job,
+      return on(job, {
         closed: event.steps.reduce(without, job.closed),
         // A step that waited for the resume is shown now after all, since parking itself needs it.
         shelved: job.shelved === null ? null : event.steps.reduce(without, job.shelved),
         asked: null,
         waitingFor: null,
-      };
+      });
     case 'visit-ended':
-      return job.asked === null ? job : { ...job, asked: { ...job.asked, ended: true, answers: [] } };
+      return job.asked === null ? job : on(job, { asked: { ...job.asked, ended: true, answers: [] } });
     case 'look-asked':
-      return {
-        ...job,
+      return on(job, {
         visits: event.visit,
         asked: asked(
           job,
@@ -146,46 +141,43 @@ function folding(job: Job, event: Event): Job {
           null,
         ),
         waitingFor: null,
-      };
+      });
     case 'looked':
-      return { ...changed(job, event), asked: null };
+      return on(changed(job, event), { asked: null });
     case 'waiting':
-      return {
-        ...job,
+      return on(job, {
         asked: null,
         waitingFor: { step: event.step, facts: event.facts, until: event.until },
-      };
+      });
     case 'doubted':
-      return {
-        ...changed(job, event, event.cause),
+      return on(changed(job, event, event.cause), {
         pauseLapsed: job.pauseLapsed || event.cause === 'pause',
         stillThere: event.cause === 'silence' ? null : job.stillThere,
         checkIn: event.cause === 'check-in' ? null : job.checkIn,
-      };
+      });
     case 'undone':
     case 'deadline-passed':
     case 'clock-due':
     case 'clock-moved':
       return changed(job, event);
     case 'refused':
-      return { ...job, refusals: event.counts ? job.refusals + 1 : job.refusals };
+      return on(job, { refusals: event.counts ? job.refusals + 1 : job.refusals });
     case 'standby-named':
-      return { ...job, standby: event.person, checkIn: { lastAt: event.at, askedAt: null } };
+      return on(job, { standby: event.person, checkIn: { lastAt: event.at, askedAt: null } });
     case 'check-in-asked':
-      return { ...job, checkIn: { lastAt: job.checkIn?.lastAt ?? event.at, askedAt: event.at } };
+      return on(job, { checkIn: { lastAt: job.checkIn?.lastAt ?? event.at, askedAt: event.at } });
     case 'checked-in':
-      return { ...job, checkIn: { lastAt: event.at, askedAt: null } };
+      return on(job, { checkIn: { lastAt: event.at, askedAt: null } });
     case 'still-there-asked':
-      return { ...job, stillThere: { fact: event.fact, at: event.at } };
+      return on(job, { stillThere: { fact: event.fact, at: event.at } });
     case 'heard-from':
-      if (event.person === job.holder) return { ...job, heardAt: event.at, stillThere: null };
+      if (event.person === job.holder) return on(job, { heardAt: event.at, stillThere: null });
       // Who speaks in the bay is in the bay.
-      return { ...job, checkIn: { lastAt: event.at, askedAt: null } };
+      return on(job, { checkIn: { lastAt: event.at, askedAt: null } });
     case 'shift-noted':
-      return { ...job, shiftEndsAt: event.endsAt, shiftOver: event.endsAt === null };
+      return on(job, { shiftEndsAt: event.endsAt, shiftOver: event.endsAt === null });
     case 'mode-changed':
-      return {
-        ...job,
+      return on(job, {
         mode: event.to,
         modeBy: event.by,
         modeSince: event.at,
@@ -195,90 +187,76 @@ function folding(job: Job, event: Event): Job {
         waitingFor: null,
         stillThere: null,
         offered: event.to === 'handing-over' ? job.offered : null,
-      };
+      });
     case 'stop-called':
       return job;
     case 'park-asked':
-      return { ...job, parkThen: event.then };
+      return on(job, { parkThen: event.then });
     case 'parking-begun': {
       const shelved = Object.fromEntries(event.shelved.map((step) => [step, true as const]));
-      return {
-        ...job,
+      return on(job, {
         route: 'park',
         shelved,
         closed: event.parkSteps.reduce(without, job.closed),
         choices: { ...job.choices, ...event.choices },
         asked: null,
         waitingFor: null,
-      };
+      });
     }
     case 'parking-ended':
-      return { ...job, route: 'job', shelved: null, parkThen: null, asked: null, waitingFor: null };
+      return on(job, { route: 'job', shelved: null, parkThen: null, asked: null, waitingFor: null });
     case 'hand-over-offered':
-      return { ...job, offered: { to: event.to, by: event.by } };
+      return on(job, { offered: { to: event.to, by: event.by } });
     case 'holder-changed':
-      return {
-        ...changed(job, event, 'hand-over'),
+      return on(changed(job, event, 'hand-over'), {
         holder: event.to,
         offered: null,
         // A lock that was still to come off before this handover is not forgotten by it.
         oldLock: oldLockAfter(job, event),
         heardAt: event.at,
         asked: null,
-      };
+      });
     case 'old-lock-off':
-      return { ...job, oldLock: null };
+      return on(job, { oldLock: null });
     case 'catch-up-offered':
-      return { ...job, catchUp: { to: event.to, by: event.by, foreman: event.foreman } };
+      return on(job, { catchUp: { to: event.to, by: event.by, foreman: event.foreman } });
     case 'caught-up':
-      return {
-        ...changed(job, event, 'catch-up'),
+      return on(changed(job, event, 'catch-up'), {
         catchUp: null,
         closed: { ...job.closed, ...Object.fromEntries(event.closed.map((step) => [step, true as const])) },
         front: event.front,
         asked: null,
         waitingFor: null,
-      };
+      });
     case 'air-logged':
-      return {
-        ...job,
+      return on(job, {
         air: [...job.air, { at: event.at, celsius: event.celsius, percentRh: event.percentRh }],
-      };
+      });
     case 'value-missing':
-      return { ...job, missing: event.key, asked: null, waitingFor: null };
+      return on(job, { missing: event.key, asked: null, waitingFor: null });
     case 'value-set':
-      return {
-        ...job,
+      return on(job, {
         values: { ...job.values, [event.key]: event.value },
         missing: job.missing === event.key ? null : job.missing,
-      };
+      });
     case 'values-loaded':
-      return { ...job, values: { ...job.values, ...event.values } };
+      return on(job, { values: { ...job.values, ...event.values } });
     case 'figures-kept':
-      return {
-        ...job,
+      return on(job, {
         figures: {
           ...job.figures,
           ...Object.fromEntries(event.figures.map((figure) => [figure.name, figure.quantity])),
         },
-      };
+      });
     case 'job-ended':
-      return {
-        ...job,
-        mode: event.how,
-        endedAt: event.at,
-        due: event.due,
-        asked: null,
-        waitingFor: null,
-      };
+      return on(job, { mode: event.how, endedAt: event.at, due: event.due, asked: null, waitingFor: null });
     case 'gear-taken':
-      return {
-        ...job,
+      return on(job, {
         gear: {
           ...keptGear(job, event.gear),
           ...Object.fromEntries(event.gear.map((used) => [used.id, used])),
         },
-      };
+      });
     case 'noted':
     case 'told-about':
     case 'summoned':
@@ -324,7 +302,7 @@ function changed(
       why: change.to === 'doubt' ? (why ?? old?.why ?? null) : null,
     };
   }
-  return { ...job, facts };
+  return on(job, { facts });
 }
 
 /** The owner himself has nothing to take off when the job comes back to him. */
@@ -342,8 +320,7 @@ function sinceOf(old: Standing | undefined, change: FactChange, at: number): num
 function answered(job: Job, event: Event & { type: 'answered' }): Job {
   if (job.asked === null) return job;
   const { answer } = event;
-  const on: Job = {
-    ...job,
+  const at: Job = on(job, {
     last: { step: event.step, ask: event.ask, by: event.by },
     asked: {
       ...job.asked,
@@ -351,25 +328,24 @@ function answered(job: Job, event: Event & { type: 'answered' }): Job {
       lastAt: event.at,
       seq: job.seq + 1,
     },
-  };
+  });
   switch (answer.ask) {
     case 'reading':
-      return { ...on, readings: { ...on.readings, [answer.name]: [answer.reading] } };
+      return on(at, { readings: { ...at.readings, [answer.name]: [answer.reading] } });
     case 'dead-test':
     case 'values':
-      return { ...on, readings: { ...on.readings, [answer.name]: answer.readings } };
+      return on(at, { readings: { ...at.readings, [answer.name]: answer.readings } });
     case 'field':
-      return { ...on, fields: { ...on.fields, [answer.name]: answer.text } };
+      return on(at, { fields: { ...at.fields, [answer.name]: answer.text } });
     case 'gear':
-      return {
-        ...on,
+      return on(at, {
         gear: {
-          ...keptGear(on, answer.gear),
+          ...keptGear(at, answer.gear),
           ...Object.fromEntries(answer.gear.map((used) => [used.id, used])),
         },
-      };
+      });
     default:
-      return on;
+      return at;
   }
 }
 
@@ -384,7 +360,7 @@ function keptGear(job: Job, taken: readonly Job['gear'][string][]): Job['gear'] 
 
 function judged(job: Job, event: Event & { type: 'judged' }): Job {
   if (event.verdict !== 'again') return job;
-  return { ...job, again: { ...job.again, [event.step]: (job.again[event.step] ?? 0) + 1 } };
+  return on(job, { again: { ...job.again, [event.step]: (job.again[event.step] ?? 0) + 1 } });
 }
 
 function without<T>(record: Readonly<Record<string, T>>, key: string): Readonly<Record<string, T>> {

@@ -1,7 +1,7 @@
 import type { Event } from './event.js';
 import { emptyJob, evolve } from './evolve.js';
 import type { Place } from './input.js';
-import type { Job } from './job.js';
+import { type Job, on } from './job.js';
 
 /** The part of a journal line that a job is folded from. */
 export type Folded =
@@ -23,14 +23,14 @@ export function fold(job: Job, line: Folded): Job {
     const kept = Object.entries(job.places).filter(
       ([seq]) => Number(seq) > line.seq - PLACES_KEPT || Number(seq) === job.asked?.seq,
     );
-    return { ...job, places: { ...Object.fromEntries(kept), [told]: place } };
+    return on(job, { places: { ...Object.fromEntries(kept), [told]: place } });
   }
   return sealed(line.events.reduce(evolve, job), line);
 }
 
 /** A job with all events of a line in it, once the line has its number. */
 export function sealed(folded: Job, { seq, at }: { readonly seq: number; readonly at: number }): Job {
-  return { ...folded, seq, now: Math.max(folded.now, at) };
+  return on(folded, { seq, now: Math.max(folded.now, at) });
 }
 
 /** The job that a journal tells of. */
