@@ -1,10 +1,10 @@
 import { amountOf, refOf } from './facts.js';
 import type { Ask, Limits, Option, StepKind } from './flow.js';
-import type { ReadingText, StepText } from './grammar.js';
+import type { ReadingText, StepText, WatchedText } from './grammar.js';
 
 /**
  * The questions of a step in the order in which they are put: standby, gear, fields, the holder's readings, the
- * second person's readings and look, the confirmation or the choice, and the word of a gate last.
+ * second person's readings and look, what is watched, the confirmation or the choice, and the word of a gate last.
  * `choice` is the name under which a choose step keeps its answer.
  */
 export function asksOf(kind: StepKind, step: StepText, choice: string | null): readonly Ask[] {
@@ -22,6 +22,7 @@ export function asksOf(kind: StepKind, step: StepText, choice: string | null): r
   if (kind === 'tighten' && step.values !== undefined) {
     asks.push({ ask: 'values', name: step.values, text: step.tighten ?? '', unit: 'N·m' });
   }
+  if (step.reading !== undefined && step.until !== undefined) asks.push(watchOf(step.reading, step.until));
   if (kind === 'do' || (kind === 'tighten' && step.values === undefined)) asks.push({ ask: 'confirm' });
   if (choice !== null) asks.push({ ask: 'choice', choice, options: optionsOf(step) });
   if (kind === 'gate') asks.push({ ask: 'word', words: step.words ?? [] });
@@ -51,6 +52,11 @@ function readingOf(text: ReadingText): Ask {
     plausible: from === null || to === null ? null : { from, to },
     by: text.by ?? 'holder',
   };
+}
+
+function watchOf({ name, ask, unit, plausible }: WatchedText, until: string): Ask {
+  const band = plausible === undefined ? null : { from: plausible[0], to: plausible[1] };
+  return { ask: 'watch', name, text: ask, unit, plausible: band, until };
 }
 
 type LimitsText = NonNullable<Extract<ReadingText, { name: string }>['limits']>;

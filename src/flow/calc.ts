@@ -107,3 +107,48 @@ export const CALCULATIONS: Readonly<Record<string, Calculation>> = {
     figures: [],
   },
 };
+
+/** What a watched reading is held against. The running code is in `job/settling.ts`, the arithmetic in `trade/`. */
+export type Settling = {
+  /** What it can be read in. */
+  readonly dimensions: readonly Dimension[];
+  readonly values: readonly CalculationValue[];
+  /** Names of figures that it gives for clocks and the record. */
+  readonly figures: readonly string[];
+};
+
+/** By the name that a watch gives under `until:`. */
+export const SETTLINGS: Readonly<Record<string, Settling>> = {
+  /** What ran into a tray has died away. Figures that the shop does not set: common practice, in `trade/spill.ts`. */
+  'spill-still': {
+    dimensions: ['volume'],
+    values: [
+      { key: 'shop.stillness-limit', dimension: 'flow-rate', optional: true },
+      { key: 'shop.stillness-minutes', dimension: 'time', optional: true },
+      { key: 'shop.tray-error', dimension: 'volume', optional: true },
+    ],
+    figures: ['spill-rate', 'spill-estimate'],
+  },
+  /** The pressure of an evacuated circuit stays. The car's own figures come first, then the shop's. */
+  'vacuum-holds': {
+    dimensions: ['pressure'],
+    values: [
+      { key: 'vehicle.vacuum-minutes', dimension: 'time', optional: true },
+      { key: 'vehicle.vacuum-rise', dimension: 'pressure', optional: true },
+      { key: 'shop.vacuum-minutes', dimension: 'time' },
+      { key: 'shop.vacuum-rise', dimension: 'pressure' },
+    ],
+    figures: ['vacuum-change'],
+  },
+  /** The level stays while the pump runs, and no bubbles come. */
+  'level-still': {
+    dimensions: ['length', 'volume'],
+    values: [
+      { key: 'vehicle.level-minutes', dimension: 'time', optional: true },
+      { key: 'shop.level-minutes', dimension: 'time', optional: true },
+      { key: 'shop.level-change', dimension: 'length', optional: true },
+      { key: 'shop.level-change-volume', dimension: 'volume', optional: true },
+    ],
+    figures: ['level-change'],
+  },
+};

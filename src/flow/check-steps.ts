@@ -1,6 +1,6 @@
 import { convert, type Quantity } from '../units/quantity.js';
 import { type Dimension, dimensionOf } from '../units/unit.js';
-import { CALCULATIONS } from './calc.js';
+import { CALCULATIONS, SETTLINGS } from './calc.js';
 import { meant, oneOf } from './closest.js';
 import type { Compiled } from './compile.js';
 import { amountOf } from './facts.js';
@@ -23,6 +23,7 @@ export function checkSteps(compiled: Compiled, readingsAnywhere: ReadonlySet<str
     const complain: Complain = (path, problem, remedy, at = 'value') =>
       faults.push(stop.file.source.fault([...stop.path, ...path], problem, remedy, at));
     checkReadings(stop, read, complain);
+    checkWatch(stop, read, figures, complain);
     checkJudge(stop, compiled, read, readingsAnywhere, figures, complain);
     checkClocks(stop, compiled, figures, complain);
     if (stop.kind === 'choose') checkOptions(stop, compiled, complain);
@@ -75,18 +76,65 @@ function checkReadings(stop: Stop, read: Map<string, Dimension>, complain: Compl
       continue;
     }
     const dimension = dimensionOf(text.unit);
-    const known = read.get(text.name);
-    if (known !== undefined && known !== dimension) {
-      complain(
-        [...path, 'unit'],
-        `"${text.name}" was a ${known} before and is a ${dimension} here`,
-        'give it another name',
-      );
-    }
-    read.set(text.name, dimension);
+    checkDimension(text.name, dimension, read, [...path, 'unit'], complain);
     checkLimits(text, dimension, path, complain);
   }
   if (stop.text.values !== undefined) read.set(stop.text.values, 'torque');
+}
+
+function checkWatch(
+  stop: Stop,
+  read: Map<string, Dimension>,
+  figures: Set<string>,
+  complain: Complain,
+): void {
+  const { reading, until, makes } = stop.text;
+  if (reading === undefined || until === undefined) return;
+  const dimension = dimensionOf(reading.unit);
+  checkDimension(reading.name, dimension, read, ['reading', 'unit'], complain);
+  checkBand(reading, ['reading'], complain);
+  if ((makes ?? []).length === 0) {
+    complain(['watch'], 'a watch that settles nothing', 'let it make what then stands: makes: [FACT]', 'key');
+  }
+  const settling = SETTLINGS[until];
+  if (settling === undefined) {
+    const known = Object.keys(SETTLINGS);
+    complain(
+      ['until'],
+      `no settling calculation "${until}"`,
+      meant(until, known, `there are ${oneOf(known)}`),
+    );
+    return;
+  }
+  if (!settling.dimensions.includes(dimension)) {
+    const problem = `${until} watches a ${oneOf(settling.dimensions)}, ${reading.unit} is a ${dimension}`;
+    complain(['reading', 'unit'], problem, 'correct the unit, or name another calculation');
+  }
+  for (const figure of settling.figures) figures.add(figure);
+}
+
+function checkDimension(
+  name: string,
+  dimension: Dimension,
+  read: Map<string, Dimension>,
+  path: Path,
+  complain: Complain,
+): void {
+  const known = read.get(name);
+  if (known !== undefined && known !== dimension) {
+    complain(path, `"${name}" was a ${known} before and is a ${dimension} here`, 'give it another name');
+  }
+  read.set(name, dimension);
+}
+
+function checkBand(
+  { plausible }: { readonly plausible?: readonly [number, number] | undefined },
+  path: Path,
+  complain: Complain,
+): void {
+  const [from, to] = plausible ?? [0, 1];
+  if (from < to) return;
+  complain([...path, 'plausible'], `the band runs from ${from} to ${to}`, 'write the smaller one first');
 }
 
 function checkLimits(
@@ -96,8 +144,7 @@ function checkLimits(
   complain: Complain,
 ): void {
   const [from, to] = text.plausible ?? [0, 1];
-  if (from >= to)
-    complain([...path, 'plausible'], `the band runs from ${from} to ${to}`, 'write the smaller one first');
+  checkBand(text, path, complain);
   if (text.limits === 'nil') {
     if (dimension !== 'voltage')
       complain([...path, 'limits'], `nil is for volts, not for ${text.unit}`, 'write min: or max:');
@@ -167,7 +214,9 @@ function checkJudge(
   for (const figure of calculation.figures) figures.add(figure);
 }
 
-const FIGURES = new Set(Object.values(CALCULATIONS).flatMap((calculation) => calculation.figures));
+const FIGURES = new Set(
+  [...Object.values(CALCULATIONS), ...Object.values(SETTLINGS)].flatMap(({ figures }) => figures),
+);
 
 function checkClocks(stop: Stop, compiled: Compiled, figures: ReadonlySet<string>, complain: Complain): void {
   for (const [index, id] of (stop.text.makes ?? []).entries()) {
@@ -222,6 +271,7 @@ function checkOptions(stop: Stop, compiled: Compiled, complain: Complain): void 
 
 function checkShape(stop: Stop, complain: Complain): void {
   const { text, kind } = stop;
+  const read = [text.readings, text.values, text.reading].some((part) => part !== undefined);
   const asked = [text.fields, text.takes, text.standby].some((part) => part !== undefined);
   if (kind === 'record' && !asked) {
     complain(
@@ -237,7 +287,7 @@ function checkShape(stop: Stop, complain: Complain): void {
   if (text.meanwhile !== undefined && kind !== 'wait') {
     complain(['meanwhile'], `meanwhile on a ${kind}`, 'only a wait has a meanwhile: delete it', 'key');
   }
-  if (text['out-of-limits'] !== undefined && text.readings === undefined && text.values === undefined) {
+  if (text['out-of-limits'] !== undefined && !read) {
     complain(['out-of-limits'], 'nothing here has limits', 'delete it', 'key');
   }
 }
@@ -250,6 +300,7 @@ function checkPlaceholders(stop: Stop, complain: Complain): void {
   for (const [index, reading] of (stop.text.readings ?? []).entries()) {
     if ('ask' in reading) said.push([['readings', index, 'ask'], reading.ask]);
   }
+  if (stop.text.reading !== undefined) said.push([['reading', 'ask'], stop.text.reading.ask]);
   for (const [index, field] of (stop.text.fields ?? []).entries())
     said.push([['fields', index, 'ask'], field.ask]);
   said.push([['second', 'look'], stop.text.second?.look]);

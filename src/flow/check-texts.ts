@@ -6,6 +6,9 @@ import { type FlowFile, filesOf, type Line, type Shelf } from './text.js';
 /** A phone held in a glove shows about this many characters of a line. */
 const LINE = 80;
 
+/** Steps that are read off something: it is named first. */
+const READ: ReadonlySet<string> = new Set(['measure', 'tighten', 'watch']);
+
 /** Wording: one spelling in all files (faults), lines that fit a phone and begin with the tool (advice). */
 export function checkTexts(shelf: Shelf): {
   readonly faults: readonly Fault[];
@@ -37,7 +40,7 @@ export function checkTexts(shelf: Shelf): {
       }
     }
     for (const line of file.lines) {
-      if (line.is !== 'step' || (line.kind !== 'measure' && line.kind !== 'tighten')) continue;
+      if (line.is !== 'step' || !READ.has(line.kind)) continue;
       if ((line.step[line.kind] ?? '').includes(':')) continue;
       const remedy = "tool or place first: 'Gauge on the test port: ...'";
       advice.push(file.source.advice([...line.path, line.kind], 'no tool is named first', remedy));
@@ -66,6 +69,7 @@ function textsOf({ path, step, kind }: Line & { is: 'step' }): [Path, string][] 
   for (const [index, reading] of (step.readings ?? []).entries()) {
     if ('ask' in reading) texts.push([[...path, 'readings', index, 'ask'], reading.ask]);
   }
+  if (step.reading !== undefined) texts.push([[...path, 'reading', 'ask'], step.reading.ask]);
   for (const [index, field] of (step.fields ?? []).entries()) {
     texts.push([[...path, 'fields', index, 'ask'], field.ask]);
   }

@@ -37,6 +37,7 @@ function readingsIn(shelf: Shelf): ReadonlySet<string> {
       if (line.is !== 'step') continue;
       for (const reading of line.step.readings ?? [])
         names.add('name' in reading ? reading.name : reading['dead-test']);
+      if (line.step.reading !== undefined) names.add(line.step.reading.name);
       if (line.step.values !== undefined) names.add(line.step.values);
     }
   }

@@ -35,6 +35,7 @@ const MARKS: Readonly<Record<Step['kind'], (name: string) => string>> = {
   measure: (name) => `${name}=`,
   tighten: (name) => `${name}*`,
   wait: (name) => `(${name})`,
+  watch: (name) => `${name}~`,
   choose: (name) => `${name}?`,
   record: (name) => `${name}:`,
 };
@@ -68,6 +69,7 @@ function drawStep(step: Step): string[] {
   add('makes', step.makes);
   add('ends', step.ends);
   for (const ask of step.asks) {
+    if (ask.ask === 'watch') add(`${ask.name} until`, [ask.until]);
     if (ask.ask !== 'choice') continue;
     add(
       'goes on after',

@@ -103,7 +103,7 @@ export const GEAR_KINDS = [
 ] as const;
 export type GearKind = (typeof GEAR_KINDS)[number];
 
-export const STEP_KINDS = ['do', 'gate', 'measure', 'tighten', 'wait', 'choose', 'record'] as const;
+export const STEP_KINDS = ['do', 'gate', 'measure', 'tighten', 'wait', 'watch', 'choose', 'record'] as const;
 export type StepKind = (typeof STEP_KINDS)[number];
 
 export type Limits =
@@ -141,6 +141,15 @@ export type Ask =
   | { readonly ask: 'dead-test'; readonly name: string; readonly source: ValueRef; readonly pack: ValueRef }
   /** One value for each bolt of the layout. */
   | { readonly ask: 'values'; readonly name: string; readonly text: string; readonly unit: Unit }
+  /** One reading again and again, until the settling calculation `until` of `calc.ts` says that it is over. */
+  | {
+      readonly ask: 'watch';
+      readonly name: string;
+      readonly text: string;
+      readonly unit: Unit;
+      readonly plausible: { readonly from: number; readonly to: number } | null;
+      readonly until: string;
+    }
   | { readonly ask: 'choice'; readonly choice: string; readonly options: readonly Option[] }
   | { readonly ask: 'field'; readonly name: string; readonly text: string; readonly type: FieldType }
   /** Which pieces of gear are used from here on, by their ids. */

@@ -107,6 +107,8 @@ const reading = z.strictObject({
   plausible: z.tuple([z.number(), z.number()]).optional(),
   by: z.enum(['holder', 'second']).optional(),
 });
+/** Read again and again: what it has to come to is the settling calculation's to say. */
+const watched = reading.omit({ limits: true, by: true });
 const deadTest = z.strictObject({ 'dead-test': id, source: ref, pack: ref });
 const gear = z.array(z.enum(GEAR_KINDS));
 
@@ -165,6 +167,7 @@ export const STEP_SCHEMAS = {
     judge: id.optional(),
   }),
   wait: z.strictObject({ ...parts, wait: text, for: ids.min(1) }),
+  watch: z.strictObject({ ...parts, watch: text, reading: watched, until: id }),
   choose: z.strictObject({ ...parts, choose: text, options, choice: id.optional() }),
   record: z.strictObject({
     ...parts,
@@ -185,6 +188,7 @@ export const anyStepSchema = z.strictObject({
   measure: text.optional(),
   tighten: text.optional(),
   wait: text.optional(),
+  watch: text.optional(),
   choose: text.optional(),
   record: text.optional(),
   words: words.optional(),
@@ -199,6 +203,8 @@ export const anyStepSchema = z.strictObject({
   pass: z.enum(['first', 'rest', 'all']).optional(),
   values: id.optional(),
   for: ids.optional(),
+  reading: watched.optional(),
+  until: id.optional(),
   options: options.optional(),
   choice: id.optional(),
   standby: z.literal(true).optional(),
@@ -247,3 +253,4 @@ export type HazardsText = z.infer<typeof hazardsSchema>;
 export type NeedText = z.infer<typeof need>;
 export type RefText = z.infer<typeof timeRef>;
 export type ReadingText = z.infer<typeof readings>[number];
+export type WatchedText = z.infer<typeof watched>;

@@ -1,6 +1,6 @@
 import type { FactId, StepId } from '../rule/rules.js';
 import { type Dimension, dimensionOf } from '../units/unit.js';
-import { CALCULATIONS } from './calc.js';
+import { CALCULATIONS, SETTLINGS } from './calc.js';
 import type { Ask, Fact, Flow, Step } from './flow.js';
 
 /** A value that a flow reads, with what it has to be. Null where it is only said, as it stands in the register. */
@@ -69,6 +69,10 @@ function valuesOfAsk(ask: Ask): readonly ValueUse[] {
       volts('shop.dead-limit'),
       { key: 'shop.proving-tolerance', dimension: 'fraction', optional: false },
     ];
+  }
+  if (ask.ask === 'watch') {
+    const { values } = SETTLINGS[ask.until] ?? { values: [] };
+    return values.map(({ key, dimension, optional }) => ({ key, dimension, optional: optional ?? false }));
   }
   if (ask.ask !== 'reading' || ask.limits === null) return [];
   if (ask.limits.is === 'same') return [];

@@ -43,6 +43,9 @@ export function takeAnswer(
       return deadTest(heard, input);
     case 'values':
       return values(draft, step, ask, heard, input);
+    case 'watch':
+      // What is watched is taken by `watching.ts`.
+      return no({ why: 'unclear', because: 'not-a-number', detail: '' });
     case 'choice':
       if (heard.heard !== 'choice') return no({ why: 'unclear', because: 'which-option', detail: '' });
       return yes({ ask: 'choice', choice: ask.choice, option: heard.option });

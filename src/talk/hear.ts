@@ -138,6 +138,7 @@ function isMeant(global: Global, question: Question, message: Message): boolean 
     case 'choice':
       return hearOption(message.text, message.words, choosablesOf(ask)) === null || !whole;
     case 'reading':
+    case 'watch':
     case 'values':
     case 'dead-test':
       // 'air 12 C' answers a question about the air; two figures are an entry of the air log.
@@ -258,6 +259,7 @@ function answerTo(question: Question, message: Message): Heard {
     case 'confirm':
       return confirm(step, message);
     case 'reading':
+    case 'watch':
     case 'values':
     case 'dead-test':
       return reading(question, message);

@@ -95,6 +95,12 @@ function askLines(job: Job, step: Step, ask: Ask, asked: Asked, told: boolean): 
       if (ask.by === 'second') return [ln`${standby}: your own reading. ${text}`];
       return [ln`${text}`];
     }
+    case 'watch': {
+      const what = bare(filled(job, ask.text));
+      return [
+        told ? ln`${what}, in ${ask.unit}?` : ln`${cap(what.replace(/^(?:in|on|at) (?:the )?/i, ''))} now?`,
+      ];
+    }
     case 'dead-test':
       return [ln`Five numbers and the unit in one message:`, ln`(${DEAD_TEST_ORDER.join(', ')})`];
     case 'values': {

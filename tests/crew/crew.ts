@@ -82,6 +82,8 @@ function answerTo(job: Job, world: World, crew: Crew, step: Step, ask: Ask, word
       if (known === undefined) throw new Error(`the crew has no reading for ${ask.name} (${ask.unit})`);
       return { by, body: text(known) };
     }
+    case 'watch':
+      return holder(crew.readings[ask.name] ?? 'dry');
     case 'dead-test': {
       const source = valueOfRef(job, ask.source);
       const volts = source === null ? 0 : source.value;
