@@ -9,6 +9,7 @@ import type { Heard } from './heard.js';
 import { type Input, wordsOf } from './input.js';
 import { takeAnswer } from './taken.js';
 import { indexOfStep, stepOf, viewOfJob } from './view.js';
+import { watchAnswered } from './watching.js';
 import { changeMode, nameOf } from './ways.js';
 
 /** An answer to the open question of a step. */
@@ -43,6 +44,8 @@ export function answerStep(draft: Draft, input: Input, heard: Heard, who: Speake
   const unfit = ask.ask === 'gear' ? null : gearRefusal(draft, step);
   if (unfit !== null) return draft.refuse(unfit, who);
 
+  if (ask.ask === 'watch') return watchAnswered(draft, step, ask, heard, input, who);
+
   const taken = takeAnswer(draft, step, ask, heard, input, who);
   if (!taken.ok) return draft.refuse(taken.refusal, who);
   draft.emit({
@@ -73,7 +76,7 @@ function speaksTo(draft: Draft, input: Input, heard: Heard, who: Speaker, ask: A
   if (isGateWord(draft, wordsOf(input))) return true;
   if (bySecond(ask) && heard.heard === 'word') return true;
   if (ask.ask === 'field' || ask.ask === 'gear' || ask.ask === 'standby') return false;
-  return heard.heard === 'yes' || heard.heard === 'readings' || heard.heard === 'choice';
+  return ['yes', 'readings', 'choice', 'sight'].includes(heard.heard);
 }
 
 /** The post with the open question must have arrived, and must have been seen before it is answered. */
@@ -108,7 +111,7 @@ function whoMay(draft: Draft, ask: Ask, who: Speaker): Refusal | null {
   }
   if (who.by === holder) return null;
   // Hands in a live zone do not type: the standby may say the readings for the holder.
-  const scribe = ask.ask === 'reading' || ask.ask === 'dead-test' || ask.ask === 'values';
+  const scribe = ['reading', 'dead-test', 'values', 'watch'].includes(ask.ask);
   if (scribe && who.by === standby) return null;
   return { why: 'not-holder', holder: nameOf(draft, holder) };
 }

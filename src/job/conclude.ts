@@ -41,7 +41,7 @@ function isHolderReading(ask: Ask): boolean {
 }
 
 /** Records the judgement; false when the step does not go on. */
-function conclude(draft: Draft, step: Step, judged: Judgement, who: Speaker): boolean {
+export function conclude(draft: Draft, step: Step, judged: Judgement, who: Speaker): boolean {
   const { verdict, because, figures } = judged;
   draft.emit({ type: 'judged', step: step.id, verdict, because, figures, at: draft.now });
   if (judged.testerOut === true) testerOut(draft);

@@ -12,6 +12,8 @@ import { type Input, type Notice, wordsOf } from './input.js';
 import type { Job } from './job.js';
 import { logAirNow } from './meanwhile.js';
 import { bringUp, gearLapses, testerLapses } from './time.js';
+import { logOf, watchOpen } from './watch.js';
+import { correctSighting } from './watching.js';
 import {
   doubtAll,
   handOver,
@@ -228,6 +230,11 @@ function undone(draft: Draft, facts: readonly string[], who: Speaker): void {
 function takeBack(draft: Draft, to: Heard, input: Input, who: Speaker): boolean {
   const { asked, holder } = draft.job;
   if (asked === null || asked.what !== 'step' || asked.ended || who.by !== holder) return false;
+  const open = watchOpen(draft.job, draft.flow);
+  if (open !== null && logOf(draft.job, open.watch.name).sightings.length > 0) {
+    correctSighting(draft, open.step, open.watch, to, input, who);
+    return true;
+  }
   const step = draft.flow.steps.find((one) => one.id === asked.step);
   const ask = asked.answers.length - 1;
   if (step === undefined || step.kind === 'gate' || step.asks[ask]?.ask !== 'reading') return false;
@@ -247,6 +254,8 @@ function correction(draft: Draft, to: Heard, input: Input, who: Speaker): void {
   const again = draft.job.asked;
   if (!wasReading || again === null || again.step !== last?.step) return;
   const step = draft.flow.steps.find((one) => one.id === again.step);
+  const watched = watchOpen(draft.job, draft.flow);
+  if (watched !== null) return correctSighting(draft, watched.step, watched.watch, to, input, who);
   // The step stands open again with the same question: the corrected number answers it. A gate asks all anew.
   const single = step?.kind === 'measure' && step.asks.length === 1;
   if (single) answerStep(draft, { ...input, seen: draft.job.places[again.seq] ?? input.seen }, to, who);

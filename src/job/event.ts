@@ -66,6 +66,33 @@ export type Reading = {
   readonly at: number;
 };
 
+/** One sighting of what is watched, as it was said. */
+export type Sighted =
+  | { readonly is: 'stands'; readonly reading: Reading; readonly bubbles: boolean | null }
+  | { readonly is: 'added'; readonly reading: Reading }
+  /** Stood at this when it was emptied; null where nobody has read it. */
+  | { readonly is: 'emptied'; readonly reading: Reading | null }
+  | { readonly is: 'nothing-more' }
+  | { readonly is: 'bubbles'; readonly seen: boolean };
+
+/**
+ * `settled` closes the step. `running` goes on, `not-falling` goes on and calls the foreman, `bubbles-open` is still but
+ * for the question about bubbles, `failed` cannot settle any more.
+ */
+export const WATCH_VERDICTS = ['settled', 'running', 'not-falling', 'bubbles-open', 'failed'] as const;
+export type WatchVerdict = (typeof WATCH_VERDICTS)[number];
+
+/** What one sighting came to, worked out once, when it was heard. */
+export type WatchOutcome = {
+  readonly verdict: WatchVerdict;
+  /** All that has run out, or where it stands. */
+  readonly total: Reading;
+  /** Since the sighting before; null at the first and over a tray that nobody read. */
+  readonly rate: Quantity | null;
+  /** What will have run out in the end, and within which bounds, where the tail can be told. */
+  readonly tail: { readonly end: Quantity; readonly from: Quantity; readonly to: Quantity } | null;
+};
+
 /** A piece of gear as it was when it was used. */
 export type GearUsed = Pick<Gear, 'id' | 'kind' | 'label' | 'serial' | 'tested' | 'months' | 'gloveClass'> & {
   /** The last day it may be used, `YYYY-MM-DD`. */
@@ -148,6 +175,13 @@ export type Refusal =
     }
   | { readonly why: 'unclear'; readonly because: Unclear; readonly detail: string }
   | { readonly why: 'stop-maybe'; readonly danger: Danger | null }
+  /** Only a reading settles what is watched: no ok, no thumb. */
+  | { readonly why: 'not-settled'; readonly until: string }
+  /** Less than before, and nobody said that the tray was emptied. */
+  | { readonly why: 'went-down'; readonly stood: Quantity }
+  | { readonly why: 'emptied-at' }
+  /** Said before a sighting that is taken already. */
+  | { readonly why: 'said-before'; readonly last: number }
   | { readonly why: 'edit-kept'; readonly kept: string }
   | { readonly why: 'word-elsewhere'; readonly bay: string };
 
@@ -207,6 +241,30 @@ export type Event =
       /** Readings said by the standby for the holder, whose hands are not free. */
       readonly saidFor: string | null;
     } & Who)
+  /** A sighting of what is watched, and what it came to with those before it. */
+  | ({
+      readonly type: 'watched';
+      readonly step: StepId;
+      readonly visit: number;
+      /** The name of what is watched. */
+      readonly of: string;
+      readonly sighted: Sighted;
+      readonly words: string;
+      readonly saidAt: number;
+      readonly outcome: WatchOutcome;
+      readonly saidFor: string | null;
+    } & Who)
+  /** The last sighting was misread or misheard, and counts no more. */
+  | ({ readonly type: 'watched-taken-back'; readonly step: StepId; readonly of: string } & Who)
+  /** The bot asks again what it watches; `times` in a row without an answer, the showing included. */
+  | {
+      readonly type: 'watch-asked';
+      readonly step: StepId;
+      readonly of: string;
+      readonly visit: number;
+      readonly times: number;
+      readonly at: number;
+    }
   /** The last answer of the open visit was wrong: its question is open again. */
   | ({ readonly type: 'answer-taken-back'; readonly step: StepId; readonly ask: number } & Who)
   | {
@@ -391,6 +449,8 @@ export const SUMMONS = [
   'tester-out',
   'level',
   'lock',
+  'not-falling',
+  'watch-unanswered',
 ] as const;
 export type Summons = (typeof SUMMONS)[number];
 

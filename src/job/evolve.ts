@@ -1,5 +1,6 @@
 import type { Event, FactChange } from './event.js';
 import { type Asked, type Job, on, type Standing } from './job.js';
+import { watchAsked, watched, watchedTakenBack } from './watch-fold.js';
 
 /** A job before its first event. */
 export function emptyJob(id: string): Job {
@@ -32,6 +33,7 @@ export function emptyJob(id: string): Job {
     choices: {},
     values: {},
     readings: {},
+    watched: {},
     fields: {},
     figures: {},
     air: [],
@@ -105,6 +107,12 @@ function folding(job: Job, event: Event): Job {
     case 'answer-taken-back':
       if (job.asked === null) return job;
       return on(job, { asked: { ...job.asked, answers: job.asked.answers.slice(0, event.ask) } });
+    case 'watched':
+      return watched(job, event);
+    case 'watched-taken-back':
+      return watchedTakenBack(job, event);
+    case 'watch-asked':
+      return watchAsked(job, event);
     case 'judged':
       return judged(job, event);
     case 'step-completed':

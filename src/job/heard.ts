@@ -13,6 +13,8 @@ export type Heard =
   | { readonly heard: 'readings'; readonly numbers: readonly HeardNumber[] }
   /** Meter shows no number: OL, over range, blank, dashes. `atLeast` where the person said '> 2 GΩ'. */
   | { readonly heard: 'no-number'; readonly word: string }
+  /** A sighting of what is watched that is more than a bare number. */
+  | { readonly heard: 'sight'; readonly says: SightSaid }
   | { readonly heard: 'choice'; readonly option: string }
   | { readonly heard: 'text'; readonly text: string }
   /** A word that works everywhere, with what followed it. */
@@ -39,6 +41,16 @@ export type HeardNumber = {
   /** The meter showed no more than a bound: '> 2 GΩ', 'over 999 MΩ'. */
   readonly bound: 'at-least' | null;
 };
+
+/** `+30`, `emptied at 200`, `nothing more`, `85, no bubbles`, `still running`. */
+export type SightSaid =
+  | { readonly is: 'stands'; readonly number: HeardNumber; readonly bubbles: boolean }
+  | { readonly is: 'added'; readonly number: HeardNumber }
+  /** Without a number it is asked back, unless nobody has read it. */
+  | { readonly is: 'emptied'; readonly number: HeardNumber | null; readonly unread: boolean }
+  | { readonly is: 'nothing-more' }
+  | { readonly is: 'bubbles'; readonly seen: boolean }
+  | { readonly is: 'running' };
 
 export type { Quantity };
 

@@ -3,6 +3,7 @@ import type { Quantity } from '../units/quantity.js';
 import type { Answer, Car, DoubtCause, Due, GearUsed, Mode, Reading, Value } from './event.js';
 import type { Place } from './input.js';
 import type { TightenPlan } from './tighten.js';
+import type { WatchLog } from './watch-log.js';
 import type { EmergencyNumber } from './world.js';
 
 /** A job: the fold of its journal. Nothing else is true about it. */
@@ -40,6 +41,8 @@ export type Job = {
   readonly choices: Readonly<Record<string, string>>;
   readonly values: Readonly<Record<string, Value>>;
   readonly readings: Readonly<Record<string, readonly Reading[]>>;
+  /** What was read of what is watched, by its name. */
+  readonly watched: Readonly<Record<string, WatchLog>>;
   readonly fields: Readonly<Record<string, string>>;
   readonly figures: Readonly<Record<string, Quantity>>;
   readonly air: readonly { readonly at: number; readonly celsius: number; readonly percentRh: number }[];
@@ -110,6 +113,7 @@ export function on(job: Job, changes: Partial<Job>): Job {
     choices: job.choices,
     values: job.values,
     readings: job.readings,
+    watched: job.watched,
     fields: job.fields,
     figures: job.figures,
     air: job.air,

@@ -74,7 +74,7 @@ function confirmed(step: Step, heard: Heard, input: Input): Taken {
 }
 
 /** One number as a reading; its unit is the step's own where none was said. */
-function asReading(
+export function asReading(
   number: HeardNumber,
   ask: { readonly unit: Reading['quantity']['unit'] },
   at: number,

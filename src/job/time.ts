@@ -5,6 +5,7 @@ import type { Draft } from './draft.js';
 import type { DoubtCause } from './event.js';
 import type { Job } from './job.js';
 import { factOfJob, stepOf } from './view.js';
+import { watchPending } from './watch-times.js';
 import { doubtAll, presenceGone } from './ways.js';
 import type { World } from './world.js';
 
@@ -67,7 +68,9 @@ function pending(job: Job, flow: Flow, world: Pick<World, 'settings'>): Pending[
   if (job.shiftEndsAt !== null && job.mode !== 'parked') {
     found.push({ at: job.shiftEndsAt, happen: shiftEnds });
   }
-  if (working) found.push(...silences(job, flow, world), ...checkIns(job, flow, world));
+  if (working) {
+    found.push(...silences(job, flow, world), ...checkIns(job, flow, world), ...watchPending(job, flow));
+  }
   return found;
 }
 

@@ -17,6 +17,7 @@ import {
 import type { Line } from './post.js';
 import { numberLines } from './stop-card.js';
 import { keyText, reasonText, verdictText } from './verdict.js';
+import { watchAlertLines } from './watch.js';
 
 type Summoned = Event & { readonly type: 'summoned' };
 
@@ -135,6 +136,19 @@ function alertOf(job: Job, flow: Flow, events: readonly Event[], summoned: Summo
       return {
         happened: [ln`A lock is left on: ${detail}.`],
         asked: [ln`Do: its owner says LOCK OFF. Without the owner: lock removed REASON`],
+      };
+    case 'not-falling':
+      return {
+        happened: [
+          ln`Does not die away, ${at}: a valve has not seated.`,
+          ...watchAlertLines(job, flow, detail),
+        ],
+        asked: [ln`Do: go there, see that it is plugged. The step stays open until readings settle it.`],
+      };
+    case 'watch-unanswered':
+      return {
+        happened: [ln`Asked twice, nobody answered, ${at}.`, ...watchAlertLines(job, flow, detail)],
+        asked: [ln`Do: go and look. Somebody of the job says the reading in the bay thread.`],
       };
     case 'danger-elsewhere':
       return {

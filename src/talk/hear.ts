@@ -3,6 +3,7 @@ import type { GlobalWord, Heard, Unclear } from '../job/heard.js';
 import { type Input, wordsOf } from '../job/input.js';
 import type { Asked, Job } from '../job/job.js';
 import { boltsOf } from '../job/tighten.js';
+import { logOf } from '../job/watch.js';
 import { hearNo, hearYes, hearYesNo } from './answer.js';
 import { type Global, hearGlobal, restOf } from './global.js';
 import { ENGLISH } from './lexicon.js';
@@ -10,6 +11,7 @@ import { isNumeral } from './numeral.js';
 import { type Choosable, choosable, hearOption } from './option.js';
 import { joined, plain, type Word, wordsIn } from './plain.js';
 import { hearNumbers, type Wanted } from './reading.js';
+import { hearSight } from './sight.js';
 import { hearStop } from './stop.js';
 import { hearUndone } from './undone.js';
 
@@ -171,6 +173,13 @@ function hearLock(job: Job, message: Message): Heard | null {
   return { heard: 'word', word: global.word, rest: global.rest };
 }
 
+const NOUNS_OF_NO: ReadonlySet<string> = new Set([
+  ...ENGLISH.watched.bubbles,
+  'more',
+  'drops',
+  'drips',
+  'change',
+]);
 const CORRECTING: ReadonlySet<string> = new Set(ENGLISH.correcting);
 const LONGEST_CORRECTING = Math.max(...ENGLISH.correcting.map((phrase) => phrase.split(' ').length));
 /** Faults that only a number can have. */
@@ -191,12 +200,17 @@ function hearCorrection(job: Job, flow: Flow, question: Question, message: Messa
   if (!/\d/.test(rest) && !wordsIn(rest).some((one) => isNumeral(one.word))) return null;
   if (text.includes('?')) return null;
   const { asked, last } = job;
+  // 'no bubbles, 85' and 'no more, 120 still' correct nothing.
+  const denied = words[0]?.word === 'no' && NOUNS_OF_NO.has(words[1]?.word ?? '');
+  if (denied && question.of === 'ask' && question.ask.ask === 'watch') return null;
   const before =
-    asked !== null && asked.what === 'step' && asked.answers.length > 0
-      ? askAt(job, flow, asked.step, asked.answers.length - 1)
-      : last === null
-        ? ({ of: 'nothing' } as const)
-        : askAt(job, flow, last.step, last.ask);
+    asked !== null && isWatched(job, question)
+      ? question
+      : asked !== null && asked.what === 'step' && asked.answers.length > 0
+        ? askAt(job, flow, asked.step, asked.answers.length - 1)
+        : last === null
+          ? ({ of: 'nothing' } as const)
+          : askAt(job, flow, last.step, last.ask);
   const to = isRead(before) ? hearAt(before, { ...message, text: rest }) : null;
   if (to !== null && isNumber(to)) return { heard: 'correction', to };
   if (!isRead(question)) return null;
@@ -205,18 +219,30 @@ function hearCorrection(job: Job, flow: Flow, question: Question, message: Messa
   return to === null ? now : { heard: 'correction', to: now };
 }
 
+/** Whether the open question is a watch of which something was read already. */
+function isWatched(job: Job, question: Question): boolean {
+  if (question.of !== 'ask' || question.ask.ask !== 'watch') return false;
+  return logOf(job, question.ask.name).sightings.length > 0;
+}
+
 function isNumber(heard: Heard): boolean {
-  return heard.heard === 'readings' || (heard.heard === 'unclear' && OF_NUMBERS.has(heard.because));
+  return (
+    heard.heard === 'readings' ||
+    heard.heard === 'sight' ||
+    (heard.heard === 'unclear' && OF_NUMBERS.has(heard.because))
+  );
 }
 
 function isRead(question: Question): question is Question & { of: 'ask' } {
   if (question.of !== 'ask') return false;
   const { ask } = question.ask;
-  return ask === 'reading' || ask === 'values' || ask === 'dead-test';
+  return ask === 'reading' || ask === 'watch' || ask === 'values' || ask === 'dead-test';
 }
 
 function hearAt(question: Question & { of: 'ask' }, message: Message): Heard {
-  const heard = hearNumbers(message.text, wantedBy(question));
+  const sight =
+    question.ask.ask === 'watch' ? hearSight(message.text, message.words, wantedBy(question)) : null;
+  const heard = sight ?? hearNumbers(message.text, wantedBy(question));
   // Asked back in the words that were typed.
   if (heard.heard !== 'unclear' || heard.because !== 'not-a-number') return heard;
   return { ...heard, detail: message.raw.slice(0, 60) };
@@ -228,6 +254,7 @@ const ANY_NUMBER: Wanted = { unit: null, plausible: null, count: null, deadTest:
 function wantedBy({ ask, count }: Question & { of: 'ask' }): Wanted {
   switch (ask.ask) {
     case 'reading':
+    case 'watch':
       return { unit: ask.unit, plausible: ask.plausible, count: 1, deadTest: false };
     case 'dead-test':
       return { unit: 'V', plausible: null, count: 5, deadTest: true };
@@ -365,5 +392,9 @@ function hearReaction(job: Job | null, flow: Flow | null, name: string, on: stri
   const place = job?.asked == null ? undefined : job.places[job.asked.seq];
   const here = place !== undefined && on >= place;
   const confirms = question.of === 'ask' && question.ask.ask === 'confirm';
-  return confirms && here && THUMBS.has(plainName) ? { heard: 'yes' } : unclear('which-word', '');
+  // A thumb on a running leak is told what closes it.
+  const watches = question.of === 'ask' && question.ask.ask === 'watch';
+  return (confirms || watches) && here && THUMBS.has(plainName)
+    ? { heard: 'yes' }
+    : unclear('which-word', '');
 }

@@ -35,6 +35,19 @@ export type Lexicon = {
   readonly noNumber: readonly string[];
   /** May stand beside a number without changing it. */
   readonly besideNumber: readonly string[];
+  /** What is said of a tray, a gauge or a tank that is watched. */
+  readonly watched: {
+    readonly emptied: readonly string[];
+    /** Emptied, and nobody knows what stood in it. */
+    readonly unread: readonly string[];
+    readonly added: readonly string[];
+    /** Whole messages: nothing came since the last one. */
+    readonly nothingMore: readonly string[];
+    readonly running: readonly string[];
+    readonly bubbles: readonly string[];
+    /** May stand beside the number without changing it. */
+    readonly beside: readonly string[];
+  };
   /** What is counted, after a count. */
   readonly counted: readonly string[];
   /** Said before a number that is only a lower bound. */
@@ -247,6 +260,71 @@ export const ENGLISH: Lexicon = {
     ...['a', 'value', 'dc', 'yes', 'done', 'temperature', 'pressure', 'humidity', 'rh', 'relative', 'air'],
     ...['panel', 'skin', 'pack', 'counted', 'of', 'on', 'in', 'total', 'all', 'count'],
   ],
+  watched: {
+    emptied: ['emptied', 'empty', 'empied', 'emptyed', 'tipped out', 'poured out', 'dumped it', 'dumped'],
+    unread: [
+      ...[
+        'unread',
+        'not read',
+        'nobody read it',
+        'no reading',
+        'without reading',
+        'didnt read',
+        'not measured',
+      ],
+      ...['did not read', 'dont know', 'no idea', 'forgot to read', 'nobody read', 'nobody looked'],
+    ],
+    added: ['more', 'another', 'added', 'further', 'plus', 'extra', 'additional'],
+    nothingMore: [
+      ...[
+        'dry',
+        'all dry',
+        'its dry',
+        'it is dry',
+        'dry now',
+        'still dry',
+        'tray dry',
+        'tray is dry',
+        'bone dry',
+      ],
+      ...['nothing more', 'no more', 'nothing new', 'nothing since', 'no more came', 'nothing more came'],
+      ...['nothing added', 'nothing further', 'not a drop', 'no drops', 'no drip', 'no drips', 'stopped'],
+      ...['it stopped', 'it has stopped', 'its stopped', 'has stopped', 'same', 'the same', 'still the same'],
+      ...['same as before', 'unchanged', 'no change', 'not changed', 'nothing more in it'],
+    ],
+    running: [
+      ...['running', 'runs', 'leaking', 'leaks', 'dripping', 'drips', 'pouring', 'coming', 'flowing', 'leak'],
+      ...['not stopping', 'keeps going', 'going on'],
+    ],
+    bubbles: ['bubbles', 'bubble', 'bubbling', 'air bubbles', 'foam'],
+    beside: [
+      ...[
+        'tray',
+        'the tray',
+        'in the tray',
+        'in tray',
+        'was',
+        'it was',
+        'were',
+        'stood',
+        'stands',
+        'stood at',
+      ],
+      ...[
+        'with',
+        'had',
+        'when',
+        'before',
+        'bucket',
+        'pan',
+        'jug',
+        'tank',
+        'in the tank',
+        'level',
+        'the level',
+      ],
+    ],
+  },
   counted: [
     ...['bolt', 'bolts', 'tool', 'tools', 'nut', 'nuts', 'screw', 'screws', 'sheet', 'sheets', 'piece'],
     ...['pieces', 'off', 'old', 'new', 'out', 'back'],

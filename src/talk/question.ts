@@ -6,6 +6,7 @@ import { instruction, planLines } from './instruction.js';
 import { cap, ln, when } from './line.js';
 import { filled, gearKind, labelOf, personOf, stepOf } from './phrase.js';
 import type { Button, Line } from './post.js';
+import { promptLine } from './watch.js';
 
 /** The question that is open, in words, with its buttons and the visit that a tap must name. */
 export type Question = {
@@ -95,12 +96,8 @@ function askLines(job: Job, step: Step, ask: Ask, asked: Asked, told: boolean): 
       if (ask.by === 'second') return [ln`${standby}: your own reading. ${text}`];
       return [ln`${text}`];
     }
-    case 'watch': {
-      const what = bare(filled(job, ask.text));
-      return [
-        told ? ln`${what}, in ${ask.unit}?` : ln`${cap(what.replace(/^(?:in|on|at) (?:the )?/i, ''))} now?`,
-      ];
-    }
+    case 'watch':
+      return [told ? ln`${bare(filled(job, ask.text))}, in ${ask.unit}?` : promptLine(job, ask)];
     case 'dead-test':
       return [ln`Five numbers and the unit in one message:`, ln`(${DEAD_TEST_ORDER.join(', ')})`];
     case 'values': {

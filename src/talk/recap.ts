@@ -21,6 +21,7 @@ import {
 import type { Line } from './post.js';
 import { numberLines } from './stop-card.js';
 import { reasonText } from './verdict.js';
+import { watchLines } from './watch.js';
 
 /** What somebody asked to be told: it reads the job and changes nothing. */
 export function recap(job: Job, flow: Flow, what: ToldAbout): readonly Line[] {
@@ -77,6 +78,7 @@ export function whereLines(job: Job, flow: Flow): readonly Line[] {
     ln`${bayOf(job.bay)}, ${personOf(job, job.holder)} holds it. Standby: ${job.standby === null ? 'nobody' : personOf(job, job.standby)}.`,
     ...modeLine(job, flow),
     ...(step === null ? [] : [stepLine(job, flow, step)]),
+    ...watchLines(job, flow),
     ...(openItems.length === 0 ? [] : [ln`Open: ${listed(openItems)}.`]),
     ...(job.oldLock === null ? [] : [ln`Old lock of ${personOf(job, job.oldLock)} still to come off.`]),
     ...(doubt.length === 0 ? [] : [ln`In doubt: ${labelsOf(flow, doubt)}.`]),

@@ -2,10 +2,11 @@ import type { Flow } from '../flow/flow.js';
 import type { Event, Mode, Refusal } from '../job/event.js';
 import type { Job } from '../job/job.js';
 import { ln, stopped, when } from './line.js';
-import { bayOf, dangerName, filled, gearKind, modeName, personOf, stepOf } from './phrase.js';
+import { amount, bayOf, dangerName, filled, gearKind, modeName, personOf, stepOf } from './phrase.js';
 import type { Line } from './post.js';
 import { quoted, unclearLines } from './unclear.js';
 import { because, keyText } from './verdict.js';
+import { notSettledLines } from './watch.js';
 
 /** Why an answer was not taken, in at most two lines: what is missing, and what to do. Never a lecture. */
 export function refusalLines(
@@ -85,6 +86,20 @@ export function refusalLines(
       return [
         ln`${quoted(refusal.said)} does not fit ${keyText(refusal.key)}.`,
         ln`Amount with its unit, then where it stands.`,
+      ];
+    case 'not-settled':
+      return notSettledLines(job, flow, refusal.until);
+    case 'went-down':
+      return [
+        ln`Lower than the ${amount(refusal.stood)} of before. Emptied? Say: emptied at N.`,
+        ln`Misread before? Say: no, N.`,
+      ];
+    case 'emptied-at':
+      return [ln`What stood in it? Say: emptied at N.`, ln`Nobody read it: say EMPTIED UNREAD.`];
+    case 'said-before':
+      return [
+        ln`Said before the reading of ${when(refusal.last, job.now)}, which stands.`,
+        ln`Read it again now.`,
       ];
     case 'photo-first':
       return [ln`A photo goes with it.`, ln`No camera: say NO PHOTO and why.`];

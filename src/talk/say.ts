@@ -85,7 +85,7 @@ function cardOf(job: Job, flow: Flow, event: Event): readonly Line[] {
 const ASKS: ReadonlySet<Event['type']> = new Set(['step-shown', 'look-asked', 'answered', 'waiting']);
 
 function openQuestion(job: Job, flow: Flow, events: readonly Event[]): Question | null {
-  const asks = events.some((event) => ASKS.has(event.type));
+  const asks = events.some((event) => ASKS.has(event.type) || asksWatch(event, events));
   const shown = events.findLast((event) => event.type === 'step-shown' || event.type === 'waiting');
   if (asks) return questionOf(job, flow, shown !== undefined, prefixOf(events));
   const lockDue = job.oldLock !== null && job.asked === null;
@@ -93,6 +93,12 @@ function openQuestion(job: Job, flow: Flow, events: readonly Event[]): Question 
     return questionOf(job, flow, true);
   }
   return events.some(repeats) ? questionOf(job, flow, true) : null;
+}
+
+/** The bot asks again what it watches, unless the same line has the answer; still water is asked about bubbles. */
+function asksWatch(event: Event, events: readonly Event[]): boolean {
+  if (event.type === 'watched') return event.outcome.verdict === 'bubbles-open';
+  return event.type === 'watch-asked' && event.times < 3 && !events.some((one) => one.type === 'watched');
 }
 
 function prefixOf(events: readonly Event[]): string {

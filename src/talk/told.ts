@@ -29,6 +29,7 @@ import type { Line } from './post.js';
 import { recap } from './recap.js';
 import { refusalLines } from './refusal.js';
 import { keyText, verdictText } from './verdict.js';
+import { watchedLines } from './watch.js';
 
 /** A short echo and its judgement share a line. */
 function joined(lines: readonly Line[]): readonly Line[] {
@@ -81,6 +82,10 @@ function linesOf(
       const echo = echoOf(job, flow, event);
       return echo === '' ? [] : [ln`${echo}`];
     }
+    case 'watched':
+      return watchedLines(job, flow, event);
+    case 'watched-taken-back':
+      return [ln`Taken back.`];
     case 'judged':
       return [ln`${verdictText(event)}`];
     case 'step-completed':
@@ -172,6 +177,7 @@ function linesOf(
     case 'check-in-asked':
     case 'still-there-asked':
     case 'summoned':
+    case 'watch-asked':
     case 'heard-from':
     case 'shift-noted':
     case 'figures-kept':

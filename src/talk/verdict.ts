@@ -1,3 +1,4 @@
+import { SETTLINGS } from '../flow/calc.js';
 import type { Flow } from '../flow/flow.js';
 import type { Event, Figure, Verdict } from '../job/event.js';
 import type { Job } from '../job/job.js';
@@ -53,6 +54,10 @@ const BECAUSE: Readonly<Record<string, string>> = {
   'looks-absolute': 'looks like absolute pressure. Read the gauge from zero',
   'start-too-low': 'start pressure too low',
   'start-too-high': 'start pressure too high',
+  'spill-still': 'died away',
+  'vacuum-holds': 'holds',
+  'level-still': 'still, no bubbles',
+  'vacuum-holds-not': 'does not hold. Find the leak, pump down again',
   'pack-warm': 'pack warmer than the air beside it by too much',
 };
 
@@ -72,7 +77,9 @@ const VERDICTS: Readonly<Record<Verdict, string>> = {
 export function verdictText(judged: Event & { readonly type: 'judged' }): string {
   if (judged.verdict === 'passed') {
     const limits = judged.because === 'dead' ? '' : limitsOf(judged.figures[0]);
-    const alike = judged.figures.every((figure) => limitsOf(figure) === limits && !computed(figure));
+    const alike =
+      !Object.hasOwn(SETTLINGS, judged.because) &&
+      judged.figures.every((figure) => limitsOf(figure) === limits && !computed(figure));
     const more = judged.because === 'dead' || alike ? limits : figuresText(judged.figures);
     return `${cap(because(judged.because))}${more === '' ? '' : `: ${more}`}.`;
   }

@@ -46,6 +46,10 @@ const CAUSED: Readonly<Record<Refusal['why'], 'here' | 'in the stretch' | 'scrip
   implausible: 'here',
   unclear: 'here',
   'stop-maybe': 'here',
+  'not-settled': 'script',
+  'went-down': 'script',
+  'emptied-at': 'script',
+  'said-before': 'script',
   'edit-kept': 'here',
   'word-elsewhere': 'here',
 };

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import type { Event, Refusal } from '../../src/job/event.js';
+import { type Event, type Refusal, type Sighted, WATCH_VERDICTS } from '../../src/job/event.js';
 import { UNCLEAR } from '../../src/job/heard.js';
 import type { Post } from '../../src/talk/post.js';
 import { say, sayQuestion } from '../../src/talk/say.js';
@@ -11,6 +11,17 @@ const at = MORNING + 60 * 60_000;
 const who = { by: 'mara', name: 'Mara Tillet', at };
 const volts = { value: 0.3, unit: 'V' } as const;
 const reading = { quantity: volts, assumedUnit: true, bound: null, at };
+
+const ml = { quantity: { value: 120, unit: 'ml' }, assumedUnit: true, bound: null, at } as const;
+const SIGHTED: readonly Sighted[] = [
+  { is: 'stands', reading: ml, bubbles: null },
+  { is: 'stands', reading: ml, bubbles: true },
+  { is: 'added', reading: ml },
+  { is: 'emptied', reading: ml },
+  { is: 'emptied', reading: null },
+  { is: 'nothing-more' },
+  { is: 'bubbles', seen: true },
+];
 
 /** One of every type; a type that is added without one does not compile. */
 const EVENTS: { readonly [T in Event['type']]: readonly (Event & { readonly type: T })[] } = {
@@ -43,6 +54,38 @@ const EVENTS: { readonly [T in Event['type']]: readonly (Event & { readonly type
     why,
     plan: null,
     changes: [{ fact: 'cured', to: 'running', at: at + 7_200_000, starts: true }],
+  })),
+  watched: SIGHTED.flatMap((sighted) =>
+    WATCH_VERDICTS.map((verdict) => ({
+      type: 'watched' as const,
+      step: 'gap',
+      visit: 9,
+      of: 'spill',
+      sighted,
+      words: '120',
+      saidAt: at,
+      outcome: {
+        verdict,
+        total: { ...reading, quantity: { value: 20_120.5, unit: 'ml' } },
+        rate: { value: 1234.5, unit: 'ml/min' },
+        tail: {
+          end: { value: 20_200, unit: 'ml' },
+          from: { value: 20_150, unit: 'ml' },
+          to: { value: 20_300, unit: 'ml' },
+        },
+      },
+      saidFor: 'mara',
+      ...who,
+    })),
+  ),
+  'watched-taken-back': [{ type: 'watched-taken-back', step: 'gap', of: 'spill', ...who }],
+  'watch-asked': [1, 2, 3].map((times) => ({
+    type: 'watch-asked',
+    step: 'gap',
+    of: 'spill',
+    visit: 9,
+    times,
+    at,
   })),
   answered: [
     {
@@ -355,6 +398,10 @@ const REFUSALS: { readonly [W in Refusal['why']]: Refusal & { readonly why: W } 
   implausible: { why: 'implausible', value: 900, unit: '°C', from: -20, to: 50 },
   unclear: { why: 'unclear', because: 'two-numbers', detail: '118, 12' },
   'stop-maybe': { why: 'stop-maybe', danger: null },
+  'not-settled': { why: 'not-settled', until: 'spill-still' },
+  'went-down': { why: 'went-down', stood: { value: 200, unit: 'ml' } },
+  'emptied-at': { why: 'emptied-at' },
+  'said-before': { why: 'said-before', last: at },
   'edit-kept': { why: 'edit-kept', kept: '0.3 V' },
   'old-lock': { why: 'old-lock', owner: 'Mara Tillet' },
   differs: { why: 'differs', said: 'X-2', before: 'X-1' },
