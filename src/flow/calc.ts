@@ -3,7 +3,12 @@ import type { Dimension } from '../units/unit.js';
 /** What a calculation needs and gives. The running code is in `job/judge.ts`, the arithmetic in `trade/`. */
 export type Calculation = {
   /** Readings of the job by name, in this step or before it. */
-  readonly readings: readonly { readonly name: string; readonly dimension: Dimension }[];
+  readonly readings: readonly {
+    readonly name: string;
+    readonly dimension: Dimension;
+    /** Judged too where the flow asks it. */
+    readonly optional?: true;
+  }[];
   readonly values: readonly CalculationValue[];
   /** Names of figures that it computes for clocks and the record. */
   readonly figures: readonly string[];
@@ -22,22 +27,85 @@ const DEWY: Calculation['readings'] = [
   { name: 'humidity', dimension: 'fraction' },
 ];
 
+const LIFT: Pick<Calculation, 'readings' | 'values'> = {
+  readings: [
+    { name: 'pad-front', dimension: 'length' },
+    { name: 'pad-rear', dimension: 'length' },
+  ],
+  values: [
+    { key: 'vehicle.axle-load-front', dimension: 'mass' },
+    { key: 'vehicle.axle-load-rear', dimension: 'mass' },
+    { key: 'vehicle.wheelbase', dimension: 'length' },
+    { key: 'lift.rating', dimension: 'mass' },
+    { key: 'lift.pad-rating', dimension: 'mass' },
+    { key: 'shop.balance-margin', dimension: 'length' },
+  ],
+};
+
 /** By the name that a step gives under `judge:`. */
 export const CALCULATIONS: Readonly<Record<string, Calculation>> = {
-  'lift-balance': {
+  'lift-balance': { ...LIFT, figures: ['front-load', 'rear-load', 'balance-margin'] },
+  /** With the pack in the car, and after it has left. */
+  'lift-balance-pack-out': {
+    readings: LIFT.readings,
+    values: [
+      ...LIFT.values,
+      { key: 'vehicle.pack-mass', dimension: 'mass' },
+      /** Its centre of gravity behind the front axle. */
+      { key: 'vehicle.pack-position', dimension: 'length' },
+    ],
+    figures: [
+      'front-load',
+      'rear-load',
+      'balance-margin',
+      'front-load-off',
+      'rear-load-off',
+      'balance-margin-off',
+    ],
+  },
+  /** The rating is read off the table's plate, stands with the shop, or both: the lower one counts. */
+  'table-carries': {
+    readings: [{ name: 'table-rating', dimension: 'mass', optional: true }],
+    values: [
+      { key: 'vehicle.pack-mass', dimension: 'mass' },
+      { key: 'shop.table-rating', dimension: 'mass', optional: true },
+    ],
+    figures: ['table-load'],
+  },
+  'coolant-balance': {
     readings: [
-      { name: 'pad-front', dimension: 'length' },
-      { name: 'pad-rear', dimension: 'length' },
+      { name: 'coolant-out', dimension: 'volume' },
+      { name: 'coolant-in', dimension: 'volume' },
+    ],
+    values: [{ key: 'shop.coolant-tolerance', dimension: 'volume' }],
+    figures: ['coolant-difference'],
+  },
+  frost: {
+    readings: [
+      { name: 'frost-point', dimension: 'temperature' },
+      /** Of the drop in the refractometer. */
+      { name: 'sample-temp', dimension: 'temperature', optional: true },
     ],
     values: [
-      { key: 'vehicle.axle-load-front', dimension: 'mass' },
-      { key: 'vehicle.axle-load-rear', dimension: 'mass' },
-      { key: 'vehicle.wheelbase', dimension: 'length' },
-      { key: 'lift.rating', dimension: 'mass' },
-      { key: 'lift.pad-rating', dimension: 'mass' },
-      { key: 'shop.balance-margin', dimension: 'length' },
+      { key: 'vehicle.frost-point', dimension: 'temperature' },
+      { key: 'vehicle.coolant-volume', dimension: 'volume', optional: true },
+      /** `ethylene` or `propylene`. */
+      { key: 'vehicle.coolant-glycol', dimension: 'text', optional: true },
+      /** Volume % of glycol in the concentrate at hand; pure glycol where it is not known. */
+      { key: 'shop.coolant-concentrate', dimension: 'fraction', optional: true },
+      /** The sample temperatures that the refractometer corrects for, from its own sheet. */
+      { key: 'shop.refractometer-from', dimension: 'temperature', optional: true },
+      { key: 'shop.refractometer-to', dimension: 'temperature', optional: true },
     ],
-    figures: ['front-load', 'rear-load', 'balance-margin'],
+    figures: ['frost-point', 'coolant-strength', 'coolant-swap'],
+  },
+  bonding: {
+    readings: [
+      { name: 'bonding', dimension: 'resistance' },
+      { name: 'bonding-current', dimension: 'current', optional: true },
+    ],
+    values: [{ key: 'vehicle.bonding-max', dimension: 'resistance', optional: true }],
+    figures: ['bonding'],
   },
   'dew-point': {
     readings: [...DEWY, { name: 'pack-skin', dimension: 'temperature' }],

@@ -198,6 +198,10 @@ function checkJudge(
     complain(['judge'], `no calculation "${judge}"`, meant(judge, known, `there are ${oneOf(known)}`));
     return;
   }
+  if ((stop.text.readings ?? []).length === 0 && values === undefined) {
+    const remedy = 'move it to the step that measures';
+    complain(['judge'], `nothing is measured here, so ${judge} would never be judged`, remedy, 'key');
+  }
   for (const reading of calculation.readings) {
     const dimension = read.get(reading.name);
     if (dimension !== undefined && dimension !== reading.dimension) {
@@ -207,6 +211,7 @@ function checkJudge(
         'correct its unit',
       );
     }
+    if (reading.optional === true) continue;
     if (dimension !== undefined || (!compiled.flow.start && anywhere.has(reading.name))) continue;
     const remedy = meant(reading.name, [], 'ask it in this step or before');
     complain(['judge'], `${judge} reads "${reading.name}", which nobody has told by then`, remedy);

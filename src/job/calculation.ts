@@ -1,16 +1,17 @@
 import type { Flow, Step } from '../flow/flow.js';
+import { judgeBond } from '../trade/bonding.js';
 import { judgeDecay } from '../trade/decay-test.js';
 import { judgeInsulation, type OhmsReading } from '../trade/insulation.js';
-import { balanceOnLift, carOf } from '../trade/lift.js';
 import { judgeDew } from '../trade/moist-air.js';
 import { judgeCoverPlan } from '../trade/open-time.js';
 import { judgeTorque } from '../trade/torque.js';
 import { type Quantity, valueIn } from '../units/quantity.js';
-import { dimensionOf, type Unit } from '../units/unit.js';
+import { coolantBalance, frost } from './circuit.js';
 import { releaseInstant } from './cure.js';
 import type { Figure } from './event.js';
 import type { Job } from './job.js';
-import { hold, type Judgement, needed, passed } from './judgement.js';
+import { hold, type Judgement, missing, needed, passed, read, round } from './judgement.js';
+import { liftBalance, liftBalancePackOut, tableCarries } from './lifting.js';
 import { keyOf, MAX_VOLTAGE, valueOfRef } from './value.js';
 
 /** The calculation that judges all readings of a step, by the name the flow gives it. */
@@ -19,16 +20,20 @@ export function judgeStep(job: Job, flow: Flow, step: Step): Judgement | null {
   const judge = JUDGES[step.judge];
   if (judge === undefined) return { verdict: 'hold', because: `no calculation ${step.judge}`, figures: [] };
   const judged = judge(job, step, flow);
-  return judged.verdict === 'hold' && step.outOfLimits === 'again' ? { ...judged, verdict: 'again' } : judged;
+  if (judged.verdict !== 'hold' || judged.firm === true || step.outOfLimits !== 'again') return judged;
+  return { ...judged, verdict: 'again' };
 }
 
 type Judge = (job: Job, step: Step, flow: Flow) => Judgement;
 
-const missing = (): Judgement => hold('value-missing');
-
 /** By the names of `flow/calc.ts`, which says what each of them reads. */
 const JUDGES: Readonly<Record<string, Judge>> = {
   'lift-balance': liftBalance,
+  'lift-balance-pack-out': liftBalancePackOut,
+  'table-carries': tableCarries,
+  'coolant-balance': coolantBalance,
+  frost,
+  bonding,
   'dew-point': dewPoint,
   'sealant-plan': sealantPlan,
   insulation,
@@ -36,54 +41,6 @@ const JUDGES: Readonly<Record<string, Judge>> = {
   'pack-cool': packCool,
   'joint-torque': jointTorque,
 };
-
-function liftBalance(job: Job): Judgement {
-  const kg = (key: string) => needed(job, key, 'kg');
-  const m = (key: string) => needed(job, key, 'm');
-  const [frontKg, rearKg, wheelbaseM] = [
-    kg('vehicle.axle-load-front'),
-    kg('vehicle.axle-load-rear'),
-    m('vehicle.wheelbase'),
-  ];
-  const [frontM, rearM] = [read(job, 'pad-front', 'm'), read(job, 'pad-rear', 'm')];
-  const [pad, total, margin] = [kg('lift.pad-rating'), kg('lift.rating'), m('shop.balance-margin')];
-  if (frontKg === null || rearKg === null || wheelbaseM === null || frontM === null || rearM === null)
-    return missing();
-  if (pad === null || total === null || margin === null) return missing();
-  const car = carOf({ frontKg, rearKg, wheelbaseM });
-  if (!car.ok) return hold(car.because);
-  const judged = balanceOnLift({
-    car: car.car,
-    pads: { frontM, rearM, halfTrackM: null, padRatingKg: pad, liftRatingKg: total },
-    parts: [],
-    leastMarginM: margin,
-  });
-  const standing = 'standings' in judged ? judged.standings[0] : undefined;
-  const figures: Figure[] =
-    standing === undefined
-      ? []
-      : [
-          {
-            name: 'front-load',
-            quantity: { value: round(standing.frontKg, 1), unit: 'kg' },
-            max: { value: 2 * pad, unit: 'kg' },
-            rule: 'statics',
-          },
-          {
-            name: 'rear-load',
-            quantity: { value: round(standing.rearKg, 1), unit: 'kg' },
-            max: { value: 2 * pad, unit: 'kg' },
-            rule: 'statics',
-          },
-          {
-            name: 'balance-margin',
-            quantity: { value: round(standing.marginM * 1000, 0), unit: 'mm' },
-            min: { value: round(margin * 1000, 0), unit: 'mm' },
-            rule: 'statics',
-          },
-        ];
-  return judged.ok ? passed(figures) : hold(judged.because, figures);
-}
 
 function dewPoint(job: Job): Judgement {
   const air = airOf(job);
@@ -255,10 +212,23 @@ function jointTorque(job: Job, step: Step): Judgement {
   return because === 'in-limits' ? passed(figures) : hold(because, figures);
 }
 
-function read(job: Job, name: string, unit: Unit): number | null {
-  const quantity = job.readings[name]?.[0]?.quantity;
-  if (quantity === undefined || dimensionOf(quantity.unit) !== dimensionOf(unit)) return null;
-  return valueIn(quantity, unit);
+/** UN R100 or the maker's figure, the strictest. `bonding-current` counts where the step asks it. */
+function bonding(job: Job): Judgement {
+  const [reading, amperes] = [job.readings.bonding?.[0], read(job, 'bonding-current', 'A')];
+  const ohm = read(job, 'bonding', 'Ω');
+  if (reading === undefined || ohm === null) return missing();
+  const judged = judgeBond({
+    ohms: ohm,
+    atLeast: reading.bound === 'at-least',
+    makerOhms: needed(job, 'vehicle.bonding-max', 'Ω'),
+    testAmperes: amperes,
+  });
+  if (!judged.ok) return hold(judged.because);
+  const max: Quantity = { value: judged.limitOhms, unit: 'Ω' };
+  const figures: Figure[] = [{ name: 'bonding', quantity: reading.quantity, max, rule: judged.ruledBy }];
+  if (judged.outcome === 'bonded') return passed(figures);
+  if (judged.outcome === 'too-high') return hold('bond-too-high', figures);
+  return { verdict: 'again', because: judged.outcome, figures };
 }
 
 function ohms(job: Job, name: string): OhmsReading | null {
@@ -273,8 +243,4 @@ function ohms(job: Job, name: string): OhmsReading | null {
 function airOf(job: Job): { readonly celsius: number; readonly percentRh: number } | null {
   const [celsius, percentRh] = [read(job, 'air-temp', '°C'), read(job, 'humidity', '%')];
   return celsius === null || percentRh === null ? null : { celsius, percentRh };
-}
-
-function round(value: number, digits: number): number {
-  return Number(value.toFixed(digits));
 }

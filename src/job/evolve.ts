@@ -1,5 +1,6 @@
 import type { Event, FactChange } from './event.js';
 import { type Asked, type Job, on, type Standing } from './job.js';
+import { poleVolts } from './judgement.js';
 import { watchAsked, watched, watchedTakenBack } from './watch-fold.js';
 
 /** A job before its first event. */
@@ -42,6 +43,7 @@ export function emptyJob(id: string): Job {
     visits: 0,
     refusals: 0,
     again: {},
+    warm: {},
     parkThen: null,
     missing: null,
     stillThere: null,
@@ -120,6 +122,7 @@ function folding(job: Job, event: Event): Job {
         closed: { ...job.closed, [event.step]: true },
         choices: event.choice === null ? job.choices : { ...job.choices, ...event.choice },
         again: without(job.again, event.step),
+        warm: without(job.warm, event.step),
         asked: null,
         waitingFor: null,
       });
@@ -164,6 +167,8 @@ function folding(job: Job, event: Event): Job {
         checkIn: event.cause === 'check-in' ? null : job.checkIn,
       });
     case 'undone':
+      // Whatever was put back may have charged what had been running down.
+      return on(changed(job, event), { warm: {} });
     case 'deadline-passed':
     case 'clock-due':
     case 'clock-moved':
@@ -367,8 +372,16 @@ function keptGear(job: Job, taken: readonly Job['gear'][string][]): Job['gear'] 
 }
 
 function judged(job: Job, event: Event & { type: 'judged' }): Job {
-  if (event.verdict !== 'again') return job;
-  return on(job, { again: { ...job.again, [event.step]: (job.again[event.step] ?? 0) + 1 } });
+  const seen = event.because === WARM ? stillWarm(job, event) : job;
+  if (event.verdict !== 'again') return seen;
+  return on(seen, { again: { ...seen.again, [event.step]: (seen.again[event.step] ?? 0) + 1 } });
+}
+
+/** Why a test has to be made again: between near zero and the hazard line. */
+const WARM = 'wait-and-test-again';
+
+function stillWarm(job: Job, { step, figures, at }: Event & { type: 'judged' }): Job {
+  return on(job, { warm: { ...job.warm, [step]: { at, volts: poleVolts(figures) } } });
 }
 
 function without<T>(record: Readonly<Record<string, T>>, key: string): Readonly<Record<string, T>> {

@@ -53,6 +53,8 @@ export type Job = {
   readonly refusals: number;
   /** How often in a row a step's readings were not yet good enough. */
   readonly again: Readonly<Record<StepId, number>>;
+  /** Volts that were last found not near zero at a step: with the next ones they say when to test again. */
+  readonly warm: Readonly<Record<StepId, Warm>>;
   readonly parkThen: 'parked' | 'called-off' | null;
   readonly missing: string | null;
   readonly stillThere: { readonly fact: FactId; readonly at: number } | null;
@@ -122,6 +124,7 @@ export function on(job: Job, changes: Partial<Job>): Job {
     visits: job.visits,
     refusals: job.refusals,
     again: job.again,
+    warm: job.warm,
     parkThen: job.parkThen,
     missing: job.missing,
     stillThere: job.stillThere,
@@ -139,6 +142,9 @@ export function on(job: Job, changes: Partial<Job>): Job {
   };
   return Object.assign(copy, changes);
 }
+
+/** Volts of one test that found them not near zero yet. */
+export type Warm = { readonly at: number; readonly volts: readonly number[] };
 
 export type Standing = {
   readonly value: FactValue;

@@ -1,9 +1,10 @@
 import type { Ask, Limits, Step } from '../flow/flow.js';
 import { deadReadings, judgeDeadTest, judgeNil } from '../trade/dead-test.js';
-import { valueIn } from '../units/quantity.js';
+import { secondsToTestAgain } from '../trade/discharge.js';
+import { type Quantity, valueIn } from '../units/quantity.js';
 import type { Figure, Reading } from './event.js';
 import type { Job } from './job.js';
-import { type Judgement, needed, passed } from './judgement.js';
+import { type Judgement, needed, passed, poleVolts } from './judgement.js';
 import { amountOf, DEAD_LIMIT, keyOf, PACK_VOLTAGE, PROVING_TOLERANCE, valueOfRef } from './value.js';
 import type { World } from './world.js';
 
@@ -69,13 +70,35 @@ function deadTest(
     case 'tester-failed-after':
       return { verdict: 'hold', because: 'tester-failed-after', figures, testerOut: true };
     case 'wait-and-test-again':
-      // Twice between near zero and the hazard line is not a matter of waiting any more.
-      return { verdict: (job.again[step.id] ?? 0) > 0 ? 'hold' : 'again', because: judged.outcome, figures };
+      return warm(job, step, figures, limit, readings.at(-1)?.at ?? 0);
     case 'maybe-kilovolts':
     case 'tester-not-proved':
     case 'too-slow':
       return { verdict: 'again', because: judged.outcome, figures };
   }
+}
+
+/** Between near zero and the hazard line: wait, and say for how long where the readings before this one allow it. */
+function warm(job: Job, step: Step, figures: readonly Figure[], limit: Quantity, atMs: number): Judgement {
+  const before = job.warm[step.id];
+  const volts = poleVolts(figures);
+  const seconds =
+    before === undefined
+      ? null
+      : secondsToTestAgain({ atMs: before.at, volts: before.volts }, { atMs, volts }, valueIn(limit, 'V'));
+  const advice: readonly Figure[] =
+    seconds === null
+      ? []
+      : [
+          {
+            name: 'test-again',
+            quantity: { value: Math.ceil(seconds / 60), unit: 'min' },
+            rule: 'rc-discharge',
+          },
+        ];
+  // Twice between near zero and the hazard line is not a matter of waiting any more.
+  const verdict = (job.again[step.id] ?? 0) > 0 ? 'hold' : 'again';
+  return { verdict, because: 'wait-and-test-again', figures: [...figures, ...advice] };
 }
 
 function withinLimits(job: Job, step: Step, name: string, limits: Limits, reading: Reading): Judgement {
@@ -94,8 +117,7 @@ function withinLimits(job: Job, step: Step, name: string, limits: Limits, readin
     if (judged.outcome === 'nil') return passed(figures);
     if (judged.outcome === 'live') return { verdict: 'stop', because: 'live', figures };
     if (judged.outcome === 'maybe-kilovolts') return { verdict: 'again', because: judged.outcome, figures };
-    const twice = (job.again[step.id] ?? 0) > 0;
-    return { verdict: twice ? 'hold' : 'again', because: 'wait-and-test-again', figures };
+    return warm(job, step, figures, limit, reading.at);
   }
   if (limits.is === 'same') return sameAs(job, step, name, limits.as, reading);
   const min = limits.min === null ? null : amountOf(job, limits.min);

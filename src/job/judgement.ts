@@ -1,5 +1,5 @@
 import { valueIn } from '../units/quantity.js';
-import type { Unit } from '../units/unit.js';
+import { dimensionOf, type Unit } from '../units/unit.js';
 import type { Figure, Verdict } from './event.js';
 import type { Job } from './job.js';
 
@@ -9,6 +9,8 @@ export type Judgement = {
   /** Code of the reason; the words are in `talk/`. */
   readonly because: string;
   readonly figures: readonly Figure[];
+  /** The foreman decides, whatever the flow says of readings out of limits. */
+  readonly firm?: true;
   /** The tester did not prove itself again: it leaves service, and what it proved today is in doubt. */
   readonly testerOut?: true;
 };
@@ -31,4 +33,26 @@ export const hold = (because: string, figures: readonly Figure[] = []): Judgemen
 export function needed(job: Job, key: string, unit: Unit): number | null {
   const quantity = job.values[key]?.quantity ?? null;
   return quantity === null ? null : valueIn(quantity, unit);
+}
+
+/** What a calculation says when a value or reading that it needs is not in the job. */
+export const missing = (): Judgement => hold('value-missing');
+
+/** The latest reading of this name in this unit; null where there is none, or it measures something else. */
+export function read(job: Job, name: string, unit: Unit): number | null {
+  const quantity = job.readings[name]?.[0]?.quantity;
+  if (quantity === undefined || dimensionOf(quantity.unit) !== dimensionOf(unit)) return null;
+  return valueIn(quantity, unit);
+}
+
+/** A figure is shown and kept to this many decimals. */
+export function round(value: number, digits: number): number {
+  return Number(value.toFixed(digits));
+}
+
+/** The volts of a judgement that had to be near zero, in their order. */
+export function poleVolts(figures: readonly Figure[]): readonly number[] {
+  return figures.flatMap(({ rule, quantity }) =>
+    rule === 'dead-band' && dimensionOf(quantity.unit) === 'voltage' ? [valueIn(quantity, 'V')] : [],
+  );
 }

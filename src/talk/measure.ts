@@ -12,6 +12,7 @@ const fault = (because: Unclear, detail: string): Measure => ({ ok: false, becau
 /** Prefixes without a unit, and words whose case alone tells a thousandth from a million. */
 const PREFIX = /^[kKmMgG]$/;
 const BY_CASE = /^m(?:v|a|Ω|ω|ohms?)$/i;
+const MILLIOHM = /^m(?:[Ωω\u2126]|ohms?)$/;
 const ALTERNATING = /^(?:v|volts?)[\s.-]*a\.?c\.?$/i;
 
 /** Whether a word is a unit or could be one. */
@@ -35,6 +36,8 @@ const MOST_ASKED = 512;
  */
 export function measureOf(text: string, wanted: Unit | null): Measure | null {
   if (ALTERNATING.test(text)) return fault('wrong-unit', `V AC, ${wanted ?? 'V'}`);
+  // Only where milliohms are asked is a small m taken at its word.
+  if (wanted === 'mΩ' && MILLIOHM.test(text)) return { ok: true, unit: 'mΩ' };
   const dimension = wanted === null ? null : dimensionOf(wanted);
   const readings = ambiguousUnit(text);
   const usual = parseUnit(text);
@@ -42,7 +45,7 @@ export function measureOf(text: string, wanted: Unit | null): Measure | null {
     const same = readings.filter((unit) => dimension === null || dimensionOf(unit) === dimension);
     const [only, other] = same;
     if (only === undefined) return fault('wrong-unit', `${text}, ${wanted ?? ''}`);
-    // A reading that is not among our units, a milliohm or a thousandth of an inch, keeps a single one open.
+    // A reading that is not among our units, a thousandth of an inch, keeps a single one open.
     const hidden = readings.length === 1 || (dimension === 'length' && /^mils?$/i.test(text));
     if (dimension !== null && other === undefined && !hidden) return { ok: true, unit: only };
     if (usual !== null && dimension === 'temperature') return { ok: true, unit: null };

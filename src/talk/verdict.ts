@@ -59,6 +59,30 @@ const BECAUSE: Readonly<Record<string, string>> = {
   'level-still': 'still, no bubbles',
   'vacuum-holds-not': 'does not hold. Find the leak, pump down again',
   'pack-warm': 'pack warmer than the air beside it by too much',
+  'tips-forward-off': 'without the pack the car would tip forward',
+  'tips-backward-off': 'without the pack the car would tip backward',
+  'tips-sideways-off': 'without the pack the car would tip sideways',
+  'margin-too-small-off': 'balance margin too small once the pack is out. Move the pads',
+  'over-pad-rating-off': 'more than a pad may carry once the pack is out',
+  'over-lift-rating-off': 'more than the lift may carry once the pack is out',
+  'part-too-heavy': 'pack heavier than the car. Check the masses in the register',
+  'over-table-rating': 'pack too heavy for this table. Nothing is unbolted over it',
+  'may-be-in-the-pack':
+    'more went in than came out: it may be in the pack. No power, test the insulation again',
+  'air-left': 'less went in than came out: air is left. Bleed again',
+  'tray-not-read': 'nobody read the tray before it was emptied. What came out is not guessed',
+  'fill-not-noted': 'nobody noted what went in. It is not guessed',
+  'bad-volume': 'a volume below nil. Read it again',
+  'bad-tolerance': 'no tolerance to judge by. Set one',
+  'frost-point-too-warm': 'coolant too weak: it would freeze too early',
+  'no-correction': 'what the refractometer corrects for is not known. Read its own sheet, then again',
+  'sample-too-cold': 'sample colder than the refractometer corrects for. Let it warm, read again',
+  'sample-too-warm': 'sample warmer than the refractometer corrects for. Let it cool, read again',
+  'above-freezing': 'a frost point above freezing. Read it again',
+  'bond-too-high':
+    'strap does not bond: it has to be below the limit. Clean both faces, tighten, measure again',
+  'test-current-too-low': 'test current too small to show a bond: 0.2 A or more. Use the right meter',
+  'not-a-resistance': 'not a resistance. Read it again',
 };
 
 /** Why a judgement came out as it did; a code without words of its own is read out. */
@@ -83,12 +107,12 @@ export function verdictText(judged: Event & { readonly type: 'judged' }): string
     const more = judged.because === 'dead' || alike ? limits : figuresText(judged.figures);
     return `${cap(because(judged.because))}${more === '' ? '' : `: ${more}`}.`;
   }
-  const bad = judged.because === 'dead' ? [] : judged.figures.filter(outside);
-  const figures = bad.length > 0 ? bad : judged.figures.length <= 2 ? judged.figures : [];
+  const all = judged.figures.filter((figure) => !isAdvice(figure));
+  const bad = judged.because === 'dead' ? [] : all.filter(outside);
+  const figures = bad.length > 0 ? bad : all.length <= 2 ? all : [];
   const shown = figuresText(figures);
-  return stopped(
-    `${VERDICTS[judged.verdict]}: ${because(judged.because)}${shown === '' ? '' : `. ${cap(shown)}`}`,
-  );
+  const said = `${VERDICTS[judged.verdict]}: ${because(judged.because)}${shown === '' ? '' : `. ${cap(shown)}`}`;
+  return `${stopped(said)}${adviceText(judged.figures.filter(isAdvice))}`;
 }
 
 /** Rules of figures that were worked out: nobody has heard them yet, as one has a reading just echoed. */
@@ -99,7 +123,24 @@ const WORKED_OUT: ReadonlySet<string> = new Set([
   'open-time',
   'cure-depth',
   'gas-law',
+  'volume-balance',
+  'volume-mixing',
+  'ashrae-2001',
 ]);
+
+/** Figures that are advice: said as a sentence of their own, whatever else is shown. */
+const ADVICE: Readonly<Record<string, (of: string) => string>> = {
+  'test-again': (wait) => `Falling: worth testing again in ${wait}`,
+  'coolant-swap': (litres) => `Drain ${litres} at least, fill with concentrate, run the pump, read again`,
+};
+
+function isAdvice(figure: Figure): boolean {
+  return figure.name in ADVICE;
+}
+
+function adviceText(figures: readonly Figure[]): string {
+  return figures.map(({ name, quantity }) => ` ${stopped(ADVICE[name]?.(amount(quantity)) ?? '')}`).join('');
+}
 
 function computed(figure: Figure): boolean {
   return figure.rule !== undefined && WORKED_OUT.has(figure.rule);

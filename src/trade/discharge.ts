@@ -171,3 +171,35 @@ export const secondsLeft = (
   Math.abs(lastVolts) <= targetVolts
     ? 0
     : Math.max(decay.tauSeconds, decay.lastTauSeconds) * Math.log(Math.abs(lastVolts) / targetVolts);
+
+/** Sets further apart than this may lie on both sides of a reconnection. Common practice, no source. */
+export const MOST_APART_MS = 3_600_000;
+/** Nobody stands beside a car for longer on the word of two readings. Common practice, no source. */
+export const LONGEST_ADVICE_SECONDS = 8 * 3600;
+
+/**
+ * Seconds from the later of two sets of readings until the slowest of them is at `targetVolts`, or null where two readings
+ * do not allow to say: nothing falls, something rises, a whole set is within the limit, sets more than an hour apart, or
+ * more than eight hours to go. A pair already within the limit is left out. Two readings fit any decay: it is a hint when a
+ * test is worth the gloves, never a release. Valid: sets of equal length, the later one later, target above 0.
+ */
+export function secondsToTestAgain(
+  before: { readonly atMs: number; readonly volts: readonly number[] },
+  now: { readonly atMs: number; readonly volts: readonly number[] },
+  targetVolts: number,
+): number | null {
+  if (before.volts.length !== now.volts.length || !(targetVolts > 0)) return null;
+  if (!(now.atMs - before.atMs <= MOST_APART_MS)) return null;
+  let longest = 0;
+  for (const [at, volts] of now.volts.entries()) {
+    const decay = judgeDecay([
+      { atMs: before.atMs, volts: before.volts[at] ?? Number.NaN },
+      { atMs: now.atMs, volts },
+    ]);
+    if (!decay.ok || decay.shape === 'rising') return null;
+    if (Math.abs(volts) <= targetVolts) continue;
+    if (decay.shape === 'nil' || decay.shape === 'not-discharging') return null;
+    longest = Math.max(longest, secondsLeft(decay, volts, targetVolts));
+  }
+  return longest > 0 && longest <= LONGEST_ADVICE_SECONDS ? longest : null;
+}

@@ -7,6 +7,7 @@ const SPELLINGS: { readonly [U in Unit]?: readonly string[] } = {
   kV: ['kv', 'kilovolt', 'kilovolts'],
   A: ['a', 'amp', 'amps', 'ampere', 'amperes'],
   mA: ['ma', 'milliamp', 'milliamps'],
+  mΩ: ['milliohm', 'milliohms'],
   Ω: ['Ω', 'ohm', 'ohms', 'r'],
   kΩ: ['kΩ', 'kohm', 'kohms', 'kilohm', 'kilohms', 'kiloohm', 'kiloohms'],
   MΩ: ['megohm', 'megohms', 'megaohm', 'megaohms', 'meg', 'megs', 'mega'],
@@ -124,8 +125,7 @@ const AMBIGUOUS: ReadonlyMap<string, readonly Unit[]> = new Map([
   ['kilo', ['kg', 'kΩ']],
   ['mil', ['ml', 'mm']],
   ['mils', ['ml', 'mm']],
-  ['mohm', ['MΩ']],
-  ['mohms', ['MΩ']],
+  ...['mohm', 'mohms', 'mΩ'].map((word) => [word, ['MΩ', 'mΩ'] as const] as const),
 ]);
 
 const WORDS: ReadonlyMap<string, Unit> = new Map(
@@ -136,7 +136,7 @@ const WORDS: ReadonlyMap<string, Unit> = new Map(
 
 /**
  * The unit a fitter means by a word: `nm`, `foot pounds`, `ft-lbs`, `megohms`, `mls`, `deg c`, `"`. Case counts only
- * where it must: `MV` and `mΩ` are nobody's unit here and null, `Mohm` is MΩ and `mohm` null. Words with several
+ * where it must: `MV` is nobody's unit here and null, `Mohm` is MΩ; `mΩ` and `mohm` are null, being either. Words with several
  * readings are null (`oz`, `pint`, `kilo`, `K`), but for two with a usual one: `degrees` is °C and `fl oz` the US one;
  * ask `ambiguousUnit` too where that matters. In a word by itself `F` is °F; in files `parseQuantity` reads the farad.
  */
@@ -149,7 +149,7 @@ export function parseUnit(text: string): Unit | null {
 
 /**
  * The readings of a word that has several, most usual first, so that the asker can say which; empty for a word that
- * has one or none. `mohm` lists MΩ alone: its other reading, a thousandth of an ohm, is not a unit here.
+ * has one or none. `mohm` and `mΩ` may be MΩ from a thumb that missed the shift, or a thousandth of an ohm.
  */
 export function ambiguousUnit(text: string): readonly Unit[] {
   const bare = strip(text);

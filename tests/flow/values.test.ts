@@ -37,7 +37,11 @@ describe('the values that a flow reads', () => {
     const used = new Set(
       [...flows.values()].flatMap((flow) => flow.steps.flatMap((step) => step.judge ?? [])),
     );
-    expect([...used].sort()).toEqual(Object.keys(CALCULATIONS).sort());
+    const known = Object.keys(CALCULATIONS);
+    expect([...used].filter((name) => !known.includes(name))).toEqual([]);
+    // The flows that bring the pack out use these; take a name off once its flow is there.
+    const waiting = ['lift-balance-pack-out', 'table-carries', 'coolant-balance', 'frost', 'bonding'];
+    expect(known.filter((name) => !used.has(name) && !waiting.includes(name))).toEqual([]);
   });
 });
 

@@ -7,6 +7,7 @@ import {
   LOW_ENERGY_JOULES,
   secondsLeft,
   secondsToJoules,
+  secondsToTestAgain,
   secondsToVolts,
   timeConstantSeconds,
   voltsAfter,
@@ -272,4 +273,49 @@ test.each([
   [secondsToJoules({ ohms: 1, farads: 1, startVolts: 400, targetJoules: 0 }), 'targetJoules'],
 ])('a figure outside the formula is refused by name: %o', (refused, what) => {
   expect(refused).toMatchObject({ ok: false, because: 'not-positive', what });
+});
+
+describe('when it is worth testing again', () => {
+  const at = (minutes: number, ...volts: number[]) => ({ atMs: minutes * 60_000, volts });
+
+  test('two readings give the time constant, and the slowest pole rules', () => {
+    // tau = 120 / ln(40/30) s; from 30 V to 5 V tau ln 6.
+    const one = (120 / Math.log(40 / 30)) * Math.log(6);
+    expect(secondsToTestAgain(at(0, 40, 0, 0), at(2, 30, 0, 0), 5)).toBeCloseTo(one, 9);
+    const slow = (120 / Math.log(20 / 19)) * Math.log(19 / 5);
+    expect(secondsToTestAgain(at(0, 40, -20, 0), at(2, 30, -19, 0), 5)).toBeCloseTo(slow, 9);
+  });
+
+  test('it is the instant at which the exponential is at the limit', () => {
+    fc.assert(
+      fc.property(
+        fc.double({ min: 15, max: 60, noNaN: true }),
+        fc.double({ min: 100, max: 3000, noNaN: true }),
+        (startVolts, tau) => {
+          const circuit = { ohms: tau, farads: 1, startVolts };
+          const then = Number(voltsAfter({ ...circuit, seconds: 240 }));
+          fc.pre(startVolts - then > 0.5 && then > 5);
+          const left = secondsToTestAgain(at(0, startVolts), at(4, then), 5);
+          expect(Number(voltsAfter({ ...circuit, seconds: 240 + (left ?? 0) }))).toBeCloseTo(5, 6);
+        },
+      ),
+    );
+  });
+
+  test.each<[string, ReturnType<typeof at>, ReturnType<typeof at>, number]>([
+    ['it does not fall', at(0, 30), at(2, 30), 5],
+    ['it falls by no more than the meter trembles', at(0, 30), at(2, 29.6), 5],
+    ['it rises', at(0, 30), at(2, 31), 5],
+    ['one pole rises, though within the limit', at(0, 40, 0), at(2, 30, 4), 5],
+    ['one of two poles stands still', at(0, 40, 20), at(2, 30, 20), 5],
+    ['all are within the limit already', at(0, 40), at(2, 4), 5],
+    ['the first was an hour and more ago', at(0, 40), at(61, 30), 5],
+    ['the clock did not move', at(2, 40), at(2, 30), 5],
+    ['it would take all day', at(0, 30), at(10, 29.4), 5],
+    ['the sets differ in length', at(0, 40, 1), at(2, 30), 5],
+    ['there is no limit', at(0, 40), at(2, 30), 0],
+    ['a reading is no number', at(0, Number.NaN), at(2, 30), 5],
+  ])('nothing is said when %s', (_, before, now, limit) => {
+    expect(secondsToTestAgain(before, now, limit)).toBeNull();
+  });
 });

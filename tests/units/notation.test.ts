@@ -33,6 +33,7 @@ const SPOKEN: readonly (readonly [Unit, readonly string[]])[] = [
   ['°F', ['f', 'F', '°F', 'fahrenheit', 'deg f', '℉']],
   ['K', ['kelvin']],
   ['%', ['%', 'percent', 'per cent', 'pc', 'pct']],
+  ['mΩ', ['milliohm', 'milliohms', 'milli-ohms']],
   ['Ω', ['ohm', 'ohms', 'Ω', '\u2126', 'ω']],
   ['kΩ', ['k', 'kohm', 'kΩ', 'KΩ', 'kilohms', 'k ohm', 'k\u2126']],
   ['MΩ', ['megohm', 'megohms', 'mega ohms', 'M', 'Mohm', 'M ohm', 'MΩ', 'M\u2126', 'megs']],
@@ -98,7 +99,8 @@ describe('what a fitter writes or dictates', () => {
     ['degrees', ['°C', '°F', '°']],
     ['kilo', ['kg', 'kΩ']],
     ['K', ['kΩ', 'K']],
-    ['mohm', ['MΩ']],
+    ['mohm', ['MΩ', 'mΩ']],
+    ['mΩ', ['MΩ', 'mΩ']],
     ['mil', ['ml', 'mm']],
   ])('"%s" is asked back as %j', (word, readings) => {
     expect(ambiguousUnit(word)).toEqual(readings);
