@@ -1,3 +1,4 @@
+import { createRequire } from 'node:module';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import {
@@ -68,6 +69,53 @@ describe('reference rows', () => {
 const anyAir = fc.record({
   celsius: fc.double({ min: 5, max: 40, noNaN: true }),
   percentRh: fc.double({ min: 20, max: 90, noNaN: true }),
+});
+
+describe('claims of others', () => {
+  const k = (row: Row) => row.value as readonly [number, number];
+  const measured = Number(value(rowsOf('sealant_cure', 'k_from_measured')[0] as Row));
+  test.each(rows('depth_in_24h_typical'))(
+    'the one measured depth lies in the usual band, %s',
+    (_title, row) => {
+      const [least, most] = k(row);
+      expect(measured).toBeGreaterThanOrEqual(least);
+      expect(measured).toBeLessThanOrEqual(most);
+    },
+  );
+  test.each(rows('depth_in_24h_claimed'))('twice the measured pace: do not use, %s', (_title, row) => {
+    expect(k(row)[1] / measured).toBeGreaterThan(2);
+  });
+  test.each(rows('full_cure_time_typical_bead'))(
+    'a bead of 6 mm is not through in three days: do not use, %s',
+    (_title, row) => {
+      const [thin, thick] = row.inputs.bead_mm as readonly [number, number];
+      const hours = (mm: number) => Number(msToDepth(2.5, mm, REFERENCE_AIR)) / 3_600_000;
+      expect(hours(thick)).toBeGreaterThan(1.9 * k(row)[1]);
+      expect(hours(thin)).toBeGreaterThan(k(row)[0]);
+    },
+  );
+});
+
+describe('against psychrolib', () => {
+  type Psychrolib = {
+    readonly SI: unknown;
+    SetUnitSystem(system: unknown): void;
+    GetVapPresFromRelHum(celsius: number, fraction: number): number;
+  };
+  const psychrolib: Psychrolib = createRequire(import.meta.url)('psychrolib');
+  psychrolib.SetUnitSystem(psychrolib.SI);
+  /** Vapour density up to a factor that cancels. */
+  const density = (celsius: number, percentRh: number) =>
+    psychrolib.GetVapPresFromRelHum(celsius, percentRh / 100) / (celsius + 273.15);
+
+  test('the pace of cure is the ratio of its vapour densities within 0.03 %', () => {
+    fc.assert(
+      fc.property(anyAir, ({ celsius, percentRh }) => {
+        const theirs = density(celsius, percentRh) / density(23, 50);
+        expect(Math.abs(Number(cureRate({ celsius, percentRh })) / theirs - 1)).toBeLessThan(0.0003);
+      }),
+    );
+  });
 });
 
 describe('the model', () => {

@@ -1,6 +1,8 @@
 import fc from 'fast-check';
 import { DateTime } from 'luxon';
 import { describe, expect, test } from 'vitest';
+import { shopDay } from '../../src/shop/hours.js';
+import { DAY_MS, REFERENCE_AIR } from '../../src/trade/cure.js';
 import {
   addDays,
   addMonths,
@@ -10,6 +12,7 @@ import {
   earlierDate,
   isIsoDate,
 } from '../../src/trade/dates.js';
+import { releaseAt } from '../../src/trade/release.js';
 import { cite, rowsOf } from '../reference/rows.js';
 
 const utc = (date: string) => DateTime.fromISO(date, { zone: 'utc' });
@@ -45,6 +48,69 @@ describe('reference rows', () => {
       expect(addMonths(String(row.inputs.date), 1)).toBe('2025-02-28');
     },
   );
+});
+
+describe('where the clocks change', () => {
+  const CLOSED = {
+    closed: [],
+    hours: { monday: [], tuesday: [], wednesday: [], thursday: [], friday: [], saturday: [], sunday: [] },
+  };
+  const zoned = rowsOf('dates', 'zoned_plus_duration');
+  const at = (local: unknown, zone: unknown) => DateTime.fromISO(String(local), { zone: String(zone) });
+  type Add = {
+    readonly years?: number;
+    readonly months?: number;
+    readonly days?: number;
+    readonly hours?: number;
+  };
+
+  const calendar = zoned.filter((row) => !('hours' in (row.inputs.add as Add)));
+  test.each(calendar)('a date moves by calendar, whatever the clock does: $id', (row) => {
+    const { years = 0, months = 0, days = 0 } = row.inputs.add as Add;
+    const local = String(row.inputs.local);
+    const date = addDays(addMonths(local.slice(0, 10), 12 * years + months), days);
+    expect(date, cite(row)).toBe(String(row.value).slice(0, 10));
+    const moved = at(row.inputs.local, row.inputs.zone).plus({ years, months, days });
+    expect(moved.toISO({ suppressSeconds: true, suppressMilliseconds: true }), cite(row)).toBe(row.value);
+  });
+
+  const hours = zoned.filter((row) => !calendar.includes(row));
+  test.each(hours)('a cure of 24 h lasts 24 h by a stopwatch: $id', (row) => {
+    expect((row.inputs.add as Add).hours).toBe(24);
+    const startMs = at(row.inputs.local, row.inputs.zone).toMillis();
+    const log = [{ ...REFERENCE_AIR, atMs: startMs - 60_000 }];
+    const cured = releaseAt({ depthMm24h: 3, depthMm: 3, startMs, log, announcedMs: null });
+    if (!cured.ok) throw new Error(cured.because);
+    const local = DateTime.fromMillis(cured.atMs, { zone: String(row.inputs.zone) });
+    expect(local.toISO({ suppressSeconds: true, suppressMilliseconds: true }), cite(row)).toBe(row.value);
+  });
+
+  test.each(rowsOf('dates', 'elapsed_hours_between_wall_times'))(
+    'the workshop’s day is measured by its own length: $value h from $inputs.from ($id)',
+    (row) => {
+      const zone = String(row.inputs.zone);
+      const [from, to] = [at(row.inputs.from, zone), at(row.inputs.to, zone)];
+      expect(to.diff(from, 'hours').hours, cite(row)).toBe(row.value);
+      // The change lies in the night between: that day of the workshop has the missing or the second hour.
+      const day = shopDay({ zone, ...CLOSED }, to.toMillis());
+      expect((day.until - day.from) / (DAY_MS / 24)).toBe(row.value);
+    },
+  );
+
+  test.each(rowsOf('dates', 'today_depends_on_zone'))(
+    'today is the day of the workshop’s zone: $id',
+    (row) => {
+      const instant = DateTime.fromISO(String(row.inputs.instant)).toMillis();
+      for (const [zone, date] of Object.entries(row.value as Readonly<Record<string, string>>))
+        expect(shopDay({ zone, ...CLOSED }, instant).date, cite(row)).toBe(date);
+    },
+  );
+
+  test.each(rowsOf('dates', 'date_difference'))('a year, a month and three days, not four: $id', (row) => {
+    const [from, to] = [String(row.inputs.from), String(row.inputs.to)];
+    expect(row.value).toBe('P1Y1M3D');
+    expect(daysBetween(addMonths(from, 13), to), cite(row)).toBe(3);
+  });
 });
 
 describe('against luxon', () => {

@@ -275,6 +275,13 @@ test.each([
   expect(refused).toMatchObject({ ok: false, because: 'not-positive', what });
 });
 
+test.each(rowsOf('hazard_limits', 'low_energy_limit_older'))(
+  'the older $value J is ten times ours and is not used ($id, $basis)',
+  (row) => {
+    expect(value(row) / LOW_ENERGY_JOULES, cite(row)).toBeCloseTo(10, 9);
+  },
+);
+
 describe('when it is worth testing again', () => {
   const at = (minutes: number, ...volts: number[]) => ({ atMs: minutes * 60_000, volts });
 

@@ -1,3 +1,5 @@
+import fc from 'fast-check';
+import { DateTime } from 'luxon';
 import { describe, expect, test } from 'vitest';
 import { fuseDue, serviceDue } from '../../src/trade/due.js';
 
@@ -155,5 +157,53 @@ describe('the fitted fuse decides what is next due', () => {
   ])('%o is refused as %s', (change, because) => {
     const fitted = { type: 'own-cell', months: 96, from: 'manufacture' } as const;
     expect(fuseDue({ ...days, fitted, ...change })).toMatchObject({ ok: false, because });
+  });
+});
+
+describe('against luxon', () => {
+  const days = fc.integer({ min: 0, max: 20_000 });
+  const date = (at: number) => DateTime.utc(2000, 1, 1).plus({ days: at });
+
+  test('months and distance come to the earlier of its two dates', () => {
+    fc.assert(
+      fc.property(
+        days,
+        fc.integer({ min: 1, max: 120 }),
+        fc.integer({ min: 1000, max: 100_000 }),
+        fc.integer({ min: 3000, max: 60_000 }),
+        (at, months, distanceKm, kmPerYear) => {
+          const found = serviceDue({
+            rule: { months, distanceKm },
+            doneOn: date(at).toFormat('yyyy-MM-dd'),
+            odometerKm: 1000,
+            kmPerYear,
+          });
+          const byMonths = date(at).plus({ months });
+          const byDistance = date(at).plus({ days: Math.floor((distanceKm / kmPerYear) * 365.25) });
+          expect(found).toMatchObject({ dueOn: DateTime.min(byMonths, byDistance).toFormat('yyyy-MM-dd') });
+        },
+      ),
+    );
+  });
+
+  test('the life of a fuse ends on its date, from manufacture or from fitting', () => {
+    fc.assert(
+      fc.property(
+        days,
+        fc.integer({ min: 0, max: 900 }),
+        fc.integer({ min: 1, max: 240 }),
+        (made, shelf, months) => {
+          const [manufacturedOn, fittedOn] = [
+            date(made).toFormat('yyyy-MM-dd'),
+            date(made + shelf).toFormat('yyyy-MM-dd'),
+          ];
+          for (const from of ['manufacture', 'fitting'] as const) {
+            const found = fuseDue({ fitted: { type: 'own-cell', months, from }, fittedOn, manufacturedOn });
+            const start = from === 'manufacture' ? date(made) : date(made + shelf);
+            expect(found).toMatchObject({ dueOn: start.plus({ months }).toFormat('yyyy-MM-dd') });
+          }
+        },
+      ),
+    );
   });
 });

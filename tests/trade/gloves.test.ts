@@ -33,6 +33,12 @@ describe('the class tables', () => {
       expect(figures(row).proofVoltsAc, cite(row)).toBe((row.value as number[])[0]);
     },
   );
+  test.each(rowsOf('gloves', 'iec_in_service_rule'))(
+    'class $inputs.class: ours is the strictest of $value months in the other standard ($id, $basis)',
+    (row) => {
+      expect(GLOVE_TEST_MONTHS, cite(row)).toBe(Math.min(...[row.value as number | number[]].flat()));
+    },
+  );
   test.each(rowsOf('gloves', 'label_colour'))('class $inputs.class: $value label ($id)', (row) => {
     expect(figures(row).label, cite(row)).toBe(row.value);
   });

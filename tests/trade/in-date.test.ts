@@ -1,3 +1,5 @@
+import fc from 'fast-check';
+import { DateTime } from 'luxon';
 import { describe, expect, test } from 'vitest';
 import { judgeInDate, judgeUseBy, usable } from '../../src/trade/in-date.js';
 import { cite, rowsOf } from '../reference/rows.js';
@@ -68,4 +70,32 @@ describe('sealant with a use-by date', () => {
       what: 'on',
     });
   });
+});
+
+test('against luxon: due date, days left and state of any test date and interval', () => {
+  const date = (days: number) => DateTime.utc(2000, 1, 1).plus({ days });
+  fc.assert(
+    fc.property(
+      fc.integer({ min: 0, max: 20_000 }),
+      fc.integer({ min: 1, max: 240 }),
+      fc.integer({ min: 0, max: 9000 }),
+      (tested, intervalMonths, later) => {
+        const on = date(tested + later);
+        const due = date(tested).plus({ months: intervalMonths });
+        const daysLeft = due.diff(on, 'days').days;
+        expect(
+          judgeInDate({
+            testedOn: date(tested).toFormat('yyyy-MM-dd'),
+            intervalMonths,
+            on: on.toFormat('yyyy-MM-dd'),
+          }),
+        ).toEqual({
+          ok: true,
+          dueOn: due.toFormat('yyyy-MM-dd'),
+          daysLeft,
+          state: daysLeft > 0 ? 'in-date' : daysLeft === 0 ? 'due' : 'overdue',
+        });
+      },
+    ),
+  );
 });

@@ -19,6 +19,17 @@ describe('reference rows', () => {
     'another rule has the same pair ($id, $basis)',
     (row) => expect({ dc: OHMS_PER_VOLT.dc, ac: OHMS_PER_VOLT.ac }, cite(row)).toEqual(row.value),
   );
+  test.each(rowsOf('hazard_limits', 'hazardous_voltage_threshold_ac'))(
+    'an AC bus up to $value V rms is no high voltage and is refused ($id, $basis)',
+    (row) => {
+      const at = { bus: 'ac', makerOhms: null } as const;
+      expect(insulationLimit({ ...at, workingVolts: value(row) }), cite(row)).toMatchObject({
+        ok: false,
+        limit: 30,
+      });
+      expect(insulationLimit({ ...at, workingVolts: value(row) + 0.1 })).toMatchObject({ ok: true });
+    },
+  );
   test.each(rowsOf('hazard_limits', 'isolation_min_total'))(
     '$inputs.working_V V at $inputs.ohm_per_V ohm/V: $value ohm ($id)',
     (row) => {
