@@ -159,7 +159,7 @@ export function setValue(draft: Draft, who: Speaker, said: string, adopted: bool
   const value = words?.[2] === undefined ? null : valueFrom(words[2], who.name);
   if (key === null || value === null) return draft.refuse({ why: 'unknown-value', said }, who);
   if (!fitsKey(draft, key, value)) return draft.refuse({ why: 'wrong-kind', key, said }, who);
-  if (value.reference === '') return draft.refuse({ why: 'reason-needed' }, who);
+  if (value.reference === '') return draft.refuse({ why: 'source-needed' }, who);
   if (!adopted && draft.job.values[key] !== undefined)
     return draft.refuse({ why: 'unknown-value', said }, who);
   if (adopted && inStretch(draft.flow.rules, draft.value)) return draft.refuse({ why: 'no-stop' }, who);

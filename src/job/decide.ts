@@ -96,11 +96,12 @@ const READS: ReadonlySet<GlobalWord> = new Set(['where', 'why', 'list', 'help', 
 function heardFrom(draft: Draft, who: Speaker): void {
   const { holder, standby } = draft.job;
   if (who.by !== holder && who.by !== standby) return;
-  const silentMs = draft.now - draft.job.heardAt;
+  const { heardAt } = draft.job;
+  const silentMs = draft.now - heardAt;
   draft.emit({ type: 'heard-from', person: who.by, at: draft.now });
   // Nobody was here between the shifts: a break like any other, though nobody said so.
   const unattended = silentMs > draft.world.settings.pauseMinutes * 60_000;
-  if (who.by === holder && draft.job.shiftOver && unattended) doubtAll(draft, 'pause');
+  if (who.by === holder && draft.job.shiftOver && unattended) doubtAll(draft, 'unattended', heardAt);
   if (who.by === standby && draft.job.checkIn?.askedAt != null) {
     draft.emit({ type: 'checked-in', person: who.by, at: draft.now });
   }

@@ -59,9 +59,9 @@ export class Draft {
     }
   }
 
-  doubt(cause: DoubtCause, changes: readonly Change[]): void {
-    if (changes.length > 0) {
-      this.emit({ type: 'doubted', cause, at: this.now, changes: this.timed(changes) });
-    }
+  doubt(cause: DoubtCause, changes: readonly Change[], since?: number): void {
+    if (changes.length === 0) return;
+    const heard = since === undefined ? {} : { since };
+    this.emit({ type: 'doubted', cause, at: this.now, ...heard, changes: this.timed(changes) });
   }
 }

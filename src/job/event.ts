@@ -114,6 +114,8 @@ export type DoubtCause =
   | LapseCause
   | 'silence'
   | 'pause'
+  /** Nobody was heard over the end of a shift, though nobody had said that they leave. */
+  | 'unattended'
   | 'hold'
   | 'stop'
   | 'hand-over'
@@ -161,6 +163,7 @@ export type Refusal =
   | { readonly why: 'out-of-date'; readonly what: string; readonly on: string }
   | { readonly why: 'standby-elsewhere'; readonly bay: string }
   | { readonly why: 'reason-needed' }
+  | { readonly why: 'source-needed' }
   | { readonly why: 'own-hold' }
   | { readonly why: 'old-lock'; readonly owner: string }
   | { readonly why: 'differs'; readonly said: string; readonly before: string }
@@ -325,7 +328,13 @@ export type Event =
       readonly until: number;
       readonly at: number;
     }
-  | ({ readonly type: 'doubted'; readonly cause: DoubtCause; readonly at: number } & Changes)
+  | ({
+      readonly type: 'doubted';
+      readonly cause: DoubtCause;
+      readonly at: number;
+      /** When the holder was last heard before, where that is the cause. */
+      readonly since?: number;
+    } & Changes)
   | ({ readonly type: 'undone'; readonly facts: readonly FactId[] } & Who & Changes)
   | ({ readonly type: 'deadline-passed'; readonly fact: FactId; readonly at: number } & Changes)
   | ({ readonly type: 'clock-due'; readonly fact: FactId; readonly at: number } & Changes)

@@ -1,6 +1,6 @@
 import type { Flow, GearKind, Step } from '../flow/flow.js';
-import { addMonths } from '../trade/dates.js';
-import { GLOVE_CLASSES, gloveClassFor, judgeGloves } from '../trade/gloves.js';
+import { addDays, addMonths } from '../trade/dates.js';
+import { GLOVE_CLASSES, GLOVE_TEST_MONTHS, gloveClassFor, judgeGloves } from '../trade/gloves.js';
 import { judgeInDate, usable } from '../trade/in-date.js';
 import { valueIn } from '../units/quantity.js';
 import type { Competence, GearUsed, Refusal } from './event.js';
@@ -39,6 +39,15 @@ export function gearInUse(job: Job, kind: GearKind): string | null {
   return used.at(-1)?.id ?? null;
 }
 
+/**
+ * The last day on which a piece may be used, `YYYY-MM-DD`: its due day (`trade/in-date.ts`), but for gloves the day
+ * before it, since gloves are refused on their due day and never go longer than six months (`trade/gloves.ts`).
+ */
+export function lastGoodDay({ kind, tested, months }: Pick<Gear, 'kind' | 'tested' | 'months'>): string {
+  if (kind !== 'gloves') return addMonths(tested, months);
+  return addDays(addMonths(tested, Math.min(months, GLOVE_TEST_MONTHS)), -1);
+}
+
 /** A piece of gear as it is now, for the record. */
 export function usedNow(gear: Gear): GearUsed {
   let used = asUsed.get(gear);
@@ -54,7 +63,7 @@ const asUsed = new WeakMap<Gear, GearUsed>();
 
 function recorded(gear: Gear): GearUsed {
   const { id, kind, label, serial, tested, months, gloveClass } = gear;
-  return { id, kind, label, serial, tested, months, gloveClass, until: addMonths(tested, months) };
+  return { id, kind, label, serial, tested, months, gloveClass, until: lastGoodDay(gear) };
 }
 
 /**
@@ -146,7 +155,7 @@ export function faultOf(job: Job, world: World, step: Step | null, gear: Gear): 
   }
   const date = judgeInDate({ testedOn: gear.tested, intervalMonths: gear.months, on: world.today });
   if (!date.ok) return date.because;
-  if (!usable(date)) return `out of date since ${date.dueOn}`;
+  if (!usable(date)) return `out of date since ${addDays(lastGoodDay(gear), 1)}`;
   return null;
 }
 
@@ -161,7 +170,10 @@ function wrenchFault(job: Job, world: World, step: Step | null, gear: Gear): str
     world.today,
     step === null ? null : toleranceOf(job, step),
   );
-  return fit.ok ? null : fit.because;
+  if (fit.ok) return null;
+  return fit.because === 'calibration-due'
+    ? `calibration out of date since ${addDays(lastGoodDay(gear), 1)}`
+    : fit.because;
 }
 
 function gloveFault(job: Job, world: World, gear: Gear): string | null {
@@ -177,7 +189,10 @@ function gloveFault(job: Job, world: World, gear: Gear): string | null {
     'passed',
   );
   const reason = verdict.reasons[0];
-  if (reason === undefined) return null;
+  if (reason === undefined) {
+    // A shop may test sooner than the standard asks.
+    return world.today > lastGoodDay(gear) ? `test out of date since ${addDays(lastGoodDay(gear), 1)}` : null;
+  }
   if (reason.because === 'class-too-low') return `class ${reason.has}, needs ${reason.needs}`;
   if (reason.because === 'test-out-of-date') return `test out of date since ${reason.dueOn}`;
   return reason.because;

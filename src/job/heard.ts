@@ -101,6 +101,10 @@ export const UNCLEAR = [
   'empty',
   'which-option',
   'which-word',
+  /** A look was answered by something else. */
+  'yes-or-no',
+  /** A thumb on a post whose question is not the open one any more. */
+  'old-post',
   'kilo-or-not',
   'how-many',
   'no-unit',

@@ -27,9 +27,9 @@ export function changeMode(draft: Draft, to: Mode, who: Speaker, reason: string)
 const DOUBTS: Partial<Record<Mode, DoubtCause>> = { held: 'hold', stopped: 'stop', parked: 'park' };
 
 /** Puts every state and proof that stands in doubt. Openings too: doubt about an opening is still open. */
-export function doubtAll(draft: Draft, cause: DoubtCause): void {
+export function doubtAll(draft: Draft, cause: DoubtCause, since?: number): void {
   const facts = draft.flow.rules.facts.filter((fact) => fact.kind !== 'clock').map((fact) => fact.id);
-  draft.doubt(cause, changesOfDoubt(draft.flow.rules, facts, draft.value));
+  draft.doubt(cause, changesOfDoubt(draft.flow.rules, facts, draft.value), since);
 }
 
 /** Who may act as foreman now. The holder never waves his own job on. */

@@ -1,6 +1,7 @@
 import type { Flow } from '../flow/flow.js';
 import type { Job } from '../job/job.js';
 import { applies } from '../rule/rules.js';
+import { stopped } from '../talk/line.js';
 import { labelsOf, titleOf } from '../talk/phrase.js';
 import type { RecordLine } from './line.js';
 
@@ -9,9 +10,10 @@ export function absences(job: Job, flow: Flow, lines: readonly RecordLine[]): re
   const events = lines.flatMap((line) => line.events);
   const found: string[] = [];
   const passed = new Set(events.flatMap((event) => (event.type === 'caught-up' ? event.closed : [])));
-  for (const step of passed) found.push(`Not witnessed by the bot (catch-up): ${titleOf(job, flow, step)}.`);
+  for (const step of passed)
+    found.push(`Not witnessed by the bot (catch-up): ${stopped(titleOf(job, flow, step))}`);
   const unshown = new Set(events.flatMap((event) => (event.type === 'step-closed' ? [event.step] : [])));
-  for (const step of unshown) found.push(`Not asked, stood already: ${titleOf(job, flow, step)}.`);
+  for (const step of unshown) found.push(`Not asked, stood already: ${stopped(titleOf(job, flow, step))}`);
   for (const line of lines) {
     const step = line.events.find((event) => event.type === 'answered' && event.answer.ask === 'confirm');
     if (step?.type === 'answered' && /^no photo\b/i.test(line.words.trim())) {
@@ -31,7 +33,7 @@ export function absences(job: Job, flow: Flow, lines: readonly RecordLine[]): re
   );
   const ended = job.endedAt !== null;
   for (const step of never)
-    found.push(`${ended ? 'Not done' : 'Not done yet'}: ${titleOf(job, flow, step.id)}.`);
+    found.push(`${ended ? 'Not done' : 'Not done yet'}: ${stopped(titleOf(job, flow, step.id))}`);
   const doubt = flow.rules.facts
     .filter((fact) => job.facts[fact.id]?.value === 'doubt')
     .map((fact) => fact.id);

@@ -1,20 +1,20 @@
-import type { Flow } from '../flow/flow.js';
+import type { Flow, GearKind } from '../flow/flow.js';
 import type { Event, Summons } from '../job/event.js';
 import type { Job } from '../job/job.js';
 import { ln, stopped, when } from './line.js';
-import { openingsOf } from './mode.js';
+import { openText } from './mode.js';
 import {
   bayOf,
   dangerName,
   filled,
+  gearPiece,
   labelOf,
-  labelsOf,
   personOf,
   placeOf,
   stepOf,
   titleOf,
 } from './phrase.js';
-import type { Line } from './post.js';
+import type { Line, Part } from './post.js';
 import { numberLines } from './stop-card.js';
 import { keyText, reasonText, verdictText } from './verdict.js';
 import { watchAlertLines } from './watch.js';
@@ -52,8 +52,8 @@ function coveredBy(what: Summons, whats: ReadonlySet<Summons>): boolean {
 
 /** What stands open, for whoever decides from afar. */
 export function openLines(job: Job, flow: Flow): readonly Line[] {
-  const open = openingsOf(job, flow);
-  return open.length === 0 ? [] : [ln`Open: ${labelsOf(flow, open, 8)}.`];
+  const text = openText(job, flow);
+  return text === '' ? [] : [ln`${text}`];
 }
 
 const RELEASE = 'Do: go and look. Then in the bay thread: release REASON';
@@ -88,16 +88,12 @@ function alertOf(job: Job, flow: Flow, events: readonly Event[], summoned: Summo
     }
     case 'out-of-limits':
       return {
-        happened: [
-          ln`Out of limits at ${at}.`,
-          ...judgedLines(events),
-          ...stepLines(job, flow, stepIn(flow, detail)),
-        ],
+        happened: [...outOfLimits(job, flow, events, at), ...stepLines(job, flow, stepIn(flow, detail))],
         asked: [ln`${RELEASE}`],
       };
     case 'gate-refused':
       return {
-        happened: [ln`Three refusals at a gate, last at ${at}: ${titleOf(job, flow, detail)}.`],
+        happened: [ln`Three refusals at a gate, last at ${at}: ${stopped(titleOf(job, flow, detail))}`],
         asked: [ln`Do: ask there what is in the way. Nobody can wave a gate through.`],
       };
     case 'deadline':
@@ -161,6 +157,22 @@ function alertOf(job: Job, flow: Flow, events: readonly Event[], summoned: Summo
   }
 }
 
+/** `Out of limits at 09:14: too high. Strap 0.7 Ω, at most 0.1 Ω. With ohmmeter M2.`, said once. */
+function outOfLimits(job: Job, flow: Flow, events: readonly Event[], at: Part): readonly Line[] {
+  const judged = events.findLast((event) => event.type === 'judged' && event.verdict !== 'passed');
+  if (judged?.type !== 'judged') return [ln`Out of limits at ${at}.`];
+  const measured = stepOf(flow, judged.step)?.gear.filter((kind) => MEASURES.has(kind)) ?? [];
+  const used = Object.values(job.gear).filter((gear) => measured.includes(gear.kind));
+  const tool = used.length === 0 ? '' : ` With ${used.map(gearPiece).join(', ')}.`;
+  const text = verdictText(judged).replace(/^Out of limits: /, '');
+  return [ln`Out of limits at ${at}: ${text}${tool}`];
+}
+
+/** Gear that a reading may be wrong by. */
+const MEASURES: ReadonlySet<GearKind> = new Set<GearKind>([
+  ...(['tester', 'insulation-tester', 'ohmmeter', 'gauge', 'wrench'] as const),
+]);
+
 function judgedLines(events: readonly Event[]): readonly Line[] {
   return events.flatMap((event) =>
     event.type === 'judged' && event.verdict !== 'passed' ? [ln`${verdictText(event)}`] : [],
@@ -181,7 +193,7 @@ function stepIn(flow: Flow, detail: string): string | null {
 function missingLines(job: Job, flow: Flow, events: readonly Event[], key: string): readonly Line[] {
   const missing = events.find((event) => event.type === 'value-missing');
   const step = missing?.type === 'value-missing' ? missing.step : null;
-  const waits = step === null ? '' : ` Waits for it: ${titleOf(job, flow, step)}.`;
+  const waits = step === null ? '' : ` Waits for it: ${stopped(titleOf(job, flow, step))}`;
   return [ln`Value missing: ${keyText(key)}.${waits}`];
 }
 

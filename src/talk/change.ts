@@ -79,7 +79,7 @@ export function reopenedLines(job: Job, flow: Flow, all: readonly Event[]): read
   if (stand.length > 0) lines.push(ln`Still stands: ${standing(flow, stand)}`);
   if (first.fact !== null && first.detour !== null && first.detour > 0) {
     const steps = first.detour === 1 ? '1 step' : `${first.detour} steps`;
-    lines.push(ln`${steps}, then on with: ${titleOf(job, flow, first.forStep).replace(/[.?]$/, '')}.`);
+    lines.push(ln`${steps}, then on with: ${stopped(titleOf(job, flow, first.forStep))}`);
   }
   return lines;
 }
@@ -166,11 +166,15 @@ function inHazard(job: Job, flow: Flow, events: readonly Event[]): boolean {
 }
 
 /** What went in doubt, and why. */
-export function doubtedLines(flow: Flow, doubted: Of<'doubted'>): readonly Line[] {
+export function doubtedLines(job: Job, flow: Flow, doubted: Of<'doubted'>): readonly Line[] {
   const facts = doubted.changes.filter((change) => change.to === 'doubt').map((change) => change.fact);
   if (facts.length === 0) return [];
   if (doubted.cause === 'pause') {
     return [ln`Long pause: after RESUME states are looked at, proofs made again.`];
+  }
+  if (doubted.cause === 'unattended') {
+    const since = doubted.since === undefined ? ln`` : ln` since ${when(doubted.since, job.now)}`;
+    return [ln`Not heard${since}: look first.`];
   }
   if (QUIET.has(doubted.cause)) return [];
   return [ln`In doubt (${causeOf(doubted.cause)}): ${labelsOf(flow, facts)}.`];
@@ -179,6 +183,7 @@ export function doubtedLines(flow: Flow, doubted: Of<'doubted'>): readonly Line[
 /** Causes whose own post says in one line that everything is looked at and proved again. */
 const QUIET: ReadonlySet<string> = new Set([
   'pause',
+  'unattended',
   'hold',
   'stop',
   'park',

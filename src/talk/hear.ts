@@ -275,7 +275,7 @@ function answerTo(question: Question, message: Message): Heard {
     case 'nothing':
       return unasked(message);
     case 'look':
-      return hearYesNo(text, words) ?? unclear('which-word', 'OK');
+      return hearYesNo(text, words) ?? unclear('yes-or-no', '');
     case 'which':
       return which(question.options, message);
     case 'ask':
@@ -392,9 +392,8 @@ function hearReaction(job: Job | null, flow: Flow | null, name: string, on: stri
   const place = job?.asked == null ? undefined : job.places[job.asked.seq];
   const here = place !== undefined && on >= place;
   const confirms = question.of === 'ask' && question.ask.ask === 'confirm';
+  if (THUMBS.has(plainName) && !here) return unclear('old-post', '');
   // A thumb on a running leak is told what closes it.
   const watches = question.of === 'ask' && question.ask.ask === 'watch';
-  return (confirms || watches) && here && THUMBS.has(plainName)
-    ? { heard: 'yes' }
-    : unclear('which-word', '');
+  return (confirms || watches) && THUMBS.has(plainName) ? { heard: 'yes' } : unclear('which-word', '');
 }

@@ -107,9 +107,19 @@ export function cap(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
+/** A text with its first letter small, unless its first word is an abbreviation or a letter. */
+export function uncap(text: string): string {
+  return /^\p{Lu}\p{Ll}/u.test(text) ? text.charAt(0).toLowerCase() + text.slice(1) : text;
+}
+
+/** A text without the sign at its end. */
+export function bare(text: string): string {
+  return text.trim().replace(/[?.:]$/, '');
+}
+
 /** A text that ends like a sentence. */
 export function stopped(text: string): string {
-  return /[.?!:]$/.test(text.trim()) ? text.trim() : `${text.trim()}.`;
+  return /[.?!:…]$/.test(text.trim()) ? text.trim() : `${text.trim()}.`;
 }
 
 /** A line that ends like a sentence. */

@@ -82,7 +82,7 @@ export function parkedLines(job: Job, flow: Flow): readonly Line[] {
       return ask.ask === 'field' && text !== undefined ? [ln`${spaced(ask.name)}: ${text}`] : [];
     });
   return [
-    ln`Parked. ${open.length === 0 ? 'Nothing is left open.' : `Left open: ${labelsOf(flow, open, 12)}.`}`,
+    ln`Parked. ${open.length === 0 ? 'Nothing is left open.' : openText(job, flow, 'Left open', 12)}`,
     ...(night.length === 0 ? [] : [ln`Overnight:`, ...night]),
     ln`RESUME goes on, with a look at every state first.`,
   ];
@@ -93,6 +93,26 @@ export function openingsOf(job: Job, flow: Flow): readonly string[] {
   return flow.rules.facts
     .filter((fact) => fact.opening && (job.facts[fact.id]?.value ?? 'gone') !== 'gone')
     .map((fact) => fact.id);
+}
+
+/**
+ * Openings in words: `Open: lead off. Perhaps open: loop open.` Perhaps is what only the showing of a step has put in
+ * doubt: the hand may have been quicker than the answer, or not.
+ */
+export function openText(job: Job, flow: Flow, head = 'Open', most = 8): string {
+  const open = openingsOf(job, flow);
+  const perhaps = open.filter((fact) => isPerhaps(job, fact));
+  const sure = open.filter((fact) => !perhaps.includes(fact));
+  return [
+    ...(sure.length === 0 ? [] : [`${head}: ${labelsOf(flow, sure, most)}.`]),
+    ...(perhaps.length === 0 ? [] : [`Perhaps open: ${labelsOf(flow, perhaps, most)}.`]),
+  ].join(' ');
+}
+
+/** Whether nobody has said yet that it was opened, or closed. A doubt with a cause is about something that stood. */
+export function isPerhaps(job: Job, fact: string): boolean {
+  const standing = job.facts[fact];
+  return standing?.value === 'doubt' && standing.why === null;
 }
 
 export function parkAskedLines(flow: Flow, asked: Of<'park-asked'>): readonly Line[] {
@@ -130,7 +150,7 @@ export function oldLockLines(job: Job, off: Of<'old-lock-off'>): readonly Line[]
 export function catchUpLines(job: Job, flow: Flow, offered: Of<'catch-up-offered'>): readonly Line[] {
   const other = offered.foreman ? personOf(job, job.holder) : 'Foreman';
   return [
-    ln`${offered.name} says the job has come to: ${titleOf(job, flow, offered.to)}.`,
+    ln`${offered.name} says the job has come to: ${stopped(titleOf(job, flow, offered.to))}`,
     ln`${other}: look at the car. If it is so, answer AGREE.`,
   ];
 }
@@ -139,7 +159,7 @@ export function caughtUpLines(job: Job, flow: Flow, caught: Of<'caught-up'>): re
   const names = caught.agreed.map((id) => personOf(job, id)).join(' and ');
   const gates = caught.closed.filter((id) => stepOf(flow, id)?.kind === 'gate').length;
   return [
-    ln`Caught up to: ${titleOf(job, flow, caught.to)}. Agreed by ${names}.`,
+    ln`Caught up to: ${stopped(titleOf(job, flow, caught.to))} Agreed by ${names}.`,
     ln`${caught.closed.length} steps passed, ${gates} of them gates: not witnessed by the bot.`,
     ln`Every state is looked at, every proof made again.`,
   ];

@@ -54,7 +54,7 @@ function newsOf(job: Job, flow: Flow, event: Event): readonly Line[] {
     case 'catch-up-offered':
       if (event.foreman) return [];
       return [
-        ln`${event.name} says the job has come to: ${titleOf(job, flow, event.to)}.`,
+        ln`${event.name} says the job has come to: ${stopped(titleOf(job, flow, event.to))}`,
         ln`Do: look at the car. If it is so, in the bay thread: agree`,
       ];
     case 'old-lock-off':
@@ -87,6 +87,7 @@ function nightLines(job: Job, flow: Flow): readonly Line[] {
 const FROM_AFAR: ReadonlySet<Refusal['why']> = new Set<Refusal['why']>([
   'own-hold',
   'reason-needed',
+  'source-needed',
   'unknown-value',
   'unknown-person',
   'mode',

@@ -134,6 +134,7 @@ const CAUSES: Readonly<Record<DoubtCause | 'gone' | 'value' | 'choice', string>>
   tester: 'tester not good',
   silence: 'no word for too long',
   pause: 'long pause',
+  unattended: 'nobody heard for long',
   hold: 'hold',
   stop: 'stop',
   'hand-over': 'handover',

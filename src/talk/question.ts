@@ -3,7 +3,7 @@ import type { Asked, Job } from '../job/job.js';
 import type { FactId } from '../rule/rules.js';
 import { DEAD_TEST_ORDER } from './echo.js';
 import { instruction, planLines } from './instruction.js';
-import { cap, ln, when } from './line.js';
+import { bare, cap, ln, uncap, when } from './line.js';
 import { filled, gearKind, labelOf, personOf, stepOf } from './phrase.js';
 import type { Button, Line } from './post.js';
 import { promptLine } from './watch.js';
@@ -93,8 +93,7 @@ function askLines(job: Job, step: Step, ask: Ask, asked: Asked, told: boolean): 
     case 'reading': {
       const unit = ask.unit === 'pcs' ? '' : `, in ${ask.unit}`;
       const text = `${bare(filled(job, ask.text))}${unit}?`;
-      if (ask.by === 'second') return [ln`${standby}: your own reading. ${text}`];
-      return [ln`${text}`];
+      return [ask.by === 'second' ? ln`${standby}: ${ofSecond('reading', text)}` : ln`${text}`];
     }
     case 'watch':
       return [told ? ln`${bare(filled(job, ask.text))}, in ${ask.unit}?` : promptLine(job, ask)];
@@ -114,14 +113,16 @@ function askLines(job: Job, step: Step, ask: Ask, asked: Asked, told: boolean): 
     case 'standby':
       return [told ? ln`Say the name.` : ln`Who stands by? Say the name.`];
     case 'second-look':
-      return [ln`${standby}: your own look. ${filled(job, ask.text)} Answer SEEN.`];
+      return [ln`${standby}: ${ofSecond('look', filled(job, ask.text))} Answer SEEN.`];
     case 'word':
       return [ln`Type or say: ${(asked.word ?? ask.words[0] ?? '').toUpperCase()}`];
   }
 }
 
-function bare(text: string): string {
-  return text.trim().replace(/[?.:]$/, '');
+/** The name stands before it, so what the flow calls the person goes; 'own' is said once. */
+function ofSecond(what: 'reading' | 'look', text: string): string {
+  const rest = text.replace(/^second(?: person)?,\s*/i, '');
+  return /^own\b/i.test(rest) ? uncap(rest) : `your own ${what}. ${cap(rest)}`;
 }
 
 function choiceLines(ask: Ask & { readonly ask: 'choice' }): readonly Line[] {

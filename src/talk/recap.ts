@@ -4,7 +4,7 @@ import type { Job } from '../job/job.js';
 import { factOfJob } from '../job/view.js';
 import { applies, type FactId } from '../rule/rules.js';
 import { cap, listed, ln, stopped, when } from './line.js';
-import { openingsOf } from './mode.js';
+import { isPerhaps, openingsOf } from './mode.js';
 import {
   bayOf,
   causeOf,
@@ -57,7 +57,7 @@ export function whereLines(job: Job, flow: Flow): readonly Line[] {
   const facts = flow.rules.facts;
   const open = openingsOf(job, flow);
   const openItems = open.map((id) => {
-    const doubt = factOfJob(job, id) === 'doubt' ? ', look due' : '';
+    const doubt = isPerhaps(job, id) ? ', perhaps' : factOfJob(job, id) === 'doubt' ? ', look due' : '';
     const owner =
       flow.facts.get(id)?.personal === true ? ` (${personOf(job, job.oldLock ?? job.holder)})` : '';
     return ln`${labelOf(flow, id)}${owner}${doubt}`;
@@ -101,11 +101,13 @@ function modeLine(job: Job, flow: Flow): readonly Line[] {
 }
 
 function stepLine(job: Job, flow: Flow, step: Step): Line {
-  if (job.missing !== null) return ln`Waits for a value. Step: ${titleOf(job, flow, step.id)}.`;
+  if (job.missing !== null) return ln`Waits for a value. Step: ${stopped(titleOf(job, flow, step.id))}`;
   const since = job.asked?.shownAt ?? null;
   const title = titleOf(job, flow, step.id);
-  if (job.asked !== null && job.asked.what !== 'step') return ln`A look is due before: ${title}.`;
-  return since === null ? ln`Step: ${title}.` : ln`Step since ${when(since, job.now)}: ${title}.`;
+  if (job.asked !== null && job.asked.what !== 'step') return ln`A look is due before: ${stopped(title)}`;
+  return since === null
+    ? ln`Step: ${stopped(title)}`
+    : ln`Step since ${when(since, job.now)}: ${stopped(title)}`;
 }
 
 function clockLines(job: Job, flow: Flow): readonly Line[] {
@@ -124,7 +126,7 @@ function clockLines(job: Job, flow: Flow): readonly Line[] {
 
 function nextLine(job: Job, flow: Flow, step: Step | null): readonly Line[] {
   const next = upcoming(job, flow, step)[0];
-  return next === undefined ? [] : [ln`Next: ${titleOf(job, flow, next.id)}.`];
+  return next === undefined ? [] : [ln`Next: ${stopped(titleOf(job, flow, next.id))}`];
 }
 
 /** The step that is asked, or waits, or that a look or a value is due for; else the front. */
@@ -146,7 +148,7 @@ export function whyLines(job: Job, flow: Flow): readonly Line[] {
   const step = currentStep(job, flow);
   if (step === null) return [ln`Nothing is asked now. WHERE says where the job stands.`];
   const needs = step.needs.map((need) => need.map((way) => labelsOf(flow, way)).join(' or '));
-  const lines = [ln`${titleOf(job, flow, step.id)}.`];
+  const lines = [ln`${stopped(titleOf(job, flow, step.id))}`];
   if (job.asked !== null && job.asked.what !== 'step') {
     lines.unshift(ln`A look is due: nobody can know whether it is still so.`);
     const causes = job.asked.facts.flatMap((id) => job.facts[id]?.why ?? []).map(causeOf);
@@ -161,7 +163,7 @@ export function whyLines(job: Job, flow: Flow): readonly Line[] {
     const cause = causes.length === 0 ? '' : ` (${[...new Set(causes)].join(', ')})`;
     const what =
       lost.length === 0 ? 'it has to be done again' : `${labelsOf(flow, lost)} does not stand${cause}`;
-    lines.push(ln`Came back: ${what}. Needed on the way to: ${titleOf(job, flow, front.id)}.`);
+    lines.push(ln`Came back: ${what}. Needed on the way to: ${stopped(titleOf(job, flow, front.id))}`);
   }
   const hazard = step.hazard === 'none' ? undefined : flow.hazards.get(step.hazard);
   if (hazard !== undefined) {

@@ -1,9 +1,20 @@
-import type { Flow } from '../flow/flow.js';
+import type { Ask, Flow } from '../flow/flow.js';
 import type { Event, Mode, Refusal } from '../job/event.js';
 import type { Job } from '../job/job.js';
-import { ln, stopped, when } from './line.js';
-import { amount, bayOf, dangerName, filled, gearKind, modeName, personOf, stepOf } from './phrase.js';
+import { bare, ln, stopped, uncap, when } from './line.js';
+import {
+  amount,
+  bayOf,
+  dangerName,
+  filled,
+  gearKind,
+  modeName,
+  personOf,
+  stepOf,
+  titleOf,
+} from './phrase.js';
 import type { Line } from './post.js';
+import { currentStep } from './recap.js';
 import { quoted, unclearLines } from './unclear.js';
 import { because, keyText } from './verdict.js';
 import { notSettledLines } from './watch.js';
@@ -125,6 +136,8 @@ export function refusalLines(
       return [ln`Already standby in ${bayOf(refusal.bay)}.`, ln`Name somebody else.`];
     case 'reason-needed':
       return [ln`A reason is missing.`, ln`The same again, with the reason or source after it.`];
+    case 'source-needed':
+      return [ln`The source is missing: page or plate.`, ln`The same again, with the source after it.`];
     case 'own-hold':
       return [ln`Who holds the job does not release it.`, ln`Another foreman or a deputy does.`];
     case 'window':
@@ -135,7 +148,7 @@ export function refusalLines(
         ln`Read again. If it is so: say PROBLEM and what you see.`,
       ];
     case 'unclear':
-      return unclearLines(refusal.because, refusal.detail);
+      return notUnderstood(job, flow, refusal);
     case 'stop-maybe': {
       const what = refusal.danger === null ? 'Stop the job?' : `${dangerName(refusal.danger)}?`;
       return [ln`${what} Say STOP alone, and everything stops.`, ln`If not: say it in other words.`];
@@ -175,9 +188,48 @@ function standbyOf(job: Job): string {
   return job.standby === null ? 'the standby' : personOf(job, job.standby);
 }
 
+/** What is asked instead of what was heard, where the open question can say it better than the code of the fault. */
+function notUnderstood(
+  job: Job,
+  flow: Flow,
+  { because: why, detail }: Refusal & { why: 'unclear' },
+): readonly Line[] {
+  // No word of it could have been a number, or meant to be one: `done`.
+  const number = why === 'not-a-number' && detail === '' ? numberAsked(job, flow) : null;
+  if (number !== null) return [number];
+  if (why !== 'old-post') return unclearLines(why, detail);
+  const now = currentStep(job, flow);
+  return [
+    now === null
+      ? ln`That post is done.`
+      : ln`That post is done. Now: ${stopped(titleOf(job, flow, now.id))}`,
+  ];
+}
+
+/** `A number is asked: air pressure, in mbar.` Null where the open question asks for none. */
+function numberAsked(job: Job, flow: Flow): Line | null {
+  const ask = askOf(job, flow);
+  switch (ask?.ask) {
+    case 'reading': {
+      const what = bare(filled(job, ask.text)).replace(/^second(?: person)?,\s*/i, '');
+      return ln`A number is asked: ${uncap(what)}${ask.unit === 'pcs' ? '' : `, in ${ask.unit}`}.`;
+    }
+    case 'values':
+      return ln`Numbers are asked: ${uncap(bare(filled(job, ask.text)))}, in ${ask.unit}.`;
+    case 'dead-test':
+      return ln`Five numbers are asked, in V, in one message.`;
+    default:
+      return null;
+  }
+}
+
+function askOf(job: Job, flow: Flow): Ask | null {
+  if (job.asked?.what !== 'step') return null;
+  return stepOf(flow, job.asked.step)?.asks[job.asked.answers.length] ?? null;
+}
+
 function openAsk(job: Job, flow: Flow): Line {
-  const step = stepOf(flow, job.asked?.step ?? null);
-  const ask = step?.asks[job.asked?.answers.length ?? 0];
+  const ask = askOf(job, flow);
   if (ask?.ask === 'reading' || ask?.ask === 'field' || ask?.ask === 'values' || ask?.ask === 'second-look') {
     return ln`Open: ${stopped(filled(job, ask.text))}`;
   }
@@ -191,10 +243,14 @@ function levelLine({ person, level, until }: Refusal & { why: 'level' }): Line {
 }
 
 function gearLines({ kind, id, because: fault, instead }: Refusal & { why: 'gear' }): readonly Line[] {
+  const out = fault.startsWith('out: ') ? fault.slice('out: '.length) : null;
+  const is = kind === 'gloves' ? 'are' : 'is';
   const what =
     id === null
       ? `No ${gearKind(kind)} taken for this job.`
-      : `${gearKind(kind)} ${id}: ${gearFault(fault)}.`;
+      : out !== null
+        ? stopped(`${gearKind(kind)} ${id} ${is} out: ${out}`)
+        : `${gearKind(kind)} ${id}: ${gearFault(fault)}.`;
   const others = instead.slice(0, 4).join(', ');
   const todo = others === '' ? 'None in the register would do. Call the foreman.' : `Would do: ${others}.`;
   return [ln`${what.charAt(0).toUpperCase()}${what.slice(1)}`, ln`${todo}`];

@@ -1,5 +1,5 @@
 import type { Flow } from '../flow/flow.js';
-import type { Event, Refusal } from '../job/event.js';
+import type { Event } from '../job/event.js';
 import type { Job } from '../job/job.js';
 import { alertLines } from './alert.js';
 import { stillFirst } from './change.js';
@@ -108,11 +108,11 @@ function prefixOf(events: readonly Event[]): string {
   return 'Again: ';
 }
 
-/** Refusals that put the question once more: it had not been seen. */
+/** Refusals that put the question once more: it had not been seen, or a look was answered by something else. */
 function repeats(event: Event): boolean {
   if (event.type !== 'refused') return false;
-  const again: readonly Refusal['why'][] = ['stale'];
-  return again.includes(event.refusal.why);
+  const { refusal } = event;
+  return refusal.why === 'stale' || (refusal.why === 'unclear' && refusal.because === 'yes-or-no');
 }
 
 /** Questions to a person that are not the step's: is somebody there, who takes over, who goes on. */

@@ -14,7 +14,7 @@ import {
 } from './change.js';
 import { echoOf } from './echo.js';
 import { endLines } from './end.js';
-import { ln, when, widthOf } from './line.js';
+import { ln, stopped, uncap, when, widthOf } from './line.js';
 import {
   catchUpLines,
   caughtUpLines,
@@ -28,7 +28,7 @@ import { amount, bayOf, filled, gearPiece, labelsOf, personOf, titleOf, warnings
 import type { Line } from './post.js';
 import { recap } from './recap.js';
 import { refusalLines } from './refusal.js';
-import { keyText, verdictText } from './verdict.js';
+import { AS_BEFORE, keyText, verdictText } from './verdict.js';
 import { watchedLines } from './watch.js';
 
 /** A short echo and its judgement share a line. */
@@ -37,11 +37,19 @@ function joined(lines: readonly Line[]): readonly Line[] {
   for (const line of lines) {
     const last = out.at(-1);
     const small = last !== undefined && widthOf(last) <= 28 && widthOf(line) <= 50;
-    if (small && typeof line[0] === 'string' && line[0].startsWith('In limits'))
-      out[out.length - 1] = ln`${last} ${line}`;
+    const first = typeof line[0] === 'string' ? line[0] : '';
+    if (small && first.startsWith('In limits')) out[out.length - 1] = ln`${last} ${line}`;
+    // `12, as went in.`
+    else if (small && first === AS_BEFORE) out[out.length - 1] = ln`${unstopped(last)}, ${uncap(AS_BEFORE)}`;
     else out.push(line);
   }
   return out;
+}
+
+/** An echo without its full stop. */
+function unstopped(line: Line): Line {
+  const last = line.at(-1);
+  return typeof last === 'string' ? [...line.slice(0, -1), last.replace(/\.$/, '')] : line;
 }
 
 /** What the bay is told of one line's events, before the question: echo, judgement, what follows. */
@@ -97,7 +105,7 @@ function linesOf(
     case 'looked':
       return lookedLines(flow, event);
     case 'doubted':
-      return doubtedLines(flow, event);
+      return doubtedLines(job, flow, event);
     case 'undone':
       return undoneLines(flow, event);
     case 'deadline-passed':
@@ -142,7 +150,7 @@ function linesOf(
     case 'value-missing':
       return [
         ln`A value is missing: ${keyText(event.key)}.`,
-        ln`The foreman is asked. It waits: ${titleOf(job, flow, event.step)}.`,
+        ln`The foreman is asked. It waits: ${stopped(titleOf(job, flow, event.step))}`,
       ];
     case 'value-set': {
       const what = event.adopted ? 'Corrected' : 'Entered';

@@ -36,8 +36,15 @@ export function unclearLines(why: Unclear, detail: string): readonly Line[] {
       return detail === ''
         ? [ln`Not understood here.`]
         : [ln`Not understood here.`, ln`Answer ${detail}, or say what is wrong.`];
+    case 'yes-or-no':
+      return [ln`YES or NO?`];
+    case 'old-post':
+      return [ln`That post is done.`];
     case 'kilo-or-not':
-      return [ln`V or kV? Some meters change by themselves.`, ln`Number and unit again.`];
+      return [
+        second === '' ? ln`Thousands, or decimals?` : ln`${first} or ${second}?`,
+        ln`The number again with its unit, without a sign for thousands.`,
+      ];
     case 'how-many':
       return second === ''
         ? [ln`Not the right count of numbers.`, ln`All again in one message.`]

@@ -97,9 +97,17 @@ const VERDICTS: Readonly<Record<Verdict, string>> = {
   stop: 'STOP',
 };
 
+/** Behind the echo of a count that has to be what an earlier one was. */
+export const AS_BEFORE = 'As went in.';
+
+function same(figure: Figure): boolean {
+  return figure.rule === 'same-count';
+}
+
 /** `In limits, at most 5 V.` or `Out of limits: too high, 0.7 Ω, at most 0.1 Ω.` */
 export function verdictText(judged: Event & { readonly type: 'judged' }): string {
   if (judged.verdict === 'passed') {
+    if (judged.figures.length > 0 && judged.figures.every(same)) return AS_BEFORE;
     const limits = judged.because === 'dead' ? '' : limitsOf(judged.figures[0]);
     const alike =
       !Object.hasOwn(SETTLINGS, judged.because) &&
@@ -160,6 +168,7 @@ export function figuresText(figures: readonly Figure[], most = 4): string {
 export function limitsOf(figure: Figure | undefined): string {
   if (figure === undefined) return '';
   const { min, max } = figure;
+  if (same(figure) && max !== undefined) return `${amount(max)} went in`;
   if (min !== undefined && max !== undefined) return `${alone(min, max)} to ${amount(max)}`;
   if (min !== undefined) return `at least ${amount(min)}`;
   return max === undefined ? '' : `at most ${amount(max)}`;

@@ -103,7 +103,7 @@ export function usableRange(highest: Quantity): { ok: true; range: Band } | Torq
 
 /**
  * Whether a wrench is fit for every torque of the need, today; all that is wrong with it at once. The range is checked
- * on what is dialled, not on what the fastener gets. The calibration no longer holds on its due day; the cycle count is
+ * on what is dialled, not on what the fastener gets. The due day is the last good day (`in-date.ts`); the cycle count is
  * used up when it is reached. Refuses a need that is no torque, or whose date is none.
  */
 export function wrenchFor(
@@ -156,7 +156,7 @@ function stateFaults({ out, dueOn, cycles, overload, range }: Wrench, today: str
   const faults: WrenchFault[] = [];
   if (out !== null) faults.push('out-of-use');
   if (!isDay(dueOn)) faults.push('bad-date');
-  else if (today >= dueOn) faults.push('calibration-due');
+  else if (today > dueOn) faults.push('calibration-due');
   if (cycles && !(cycles.done >= 0 && cycles.most > 0)) faults.push('bad-cycles');
   else if (cycles && cycles.done >= cycles.most) faults.push('cycles-used-up');
   if (overload && torqueFault('overload', overload)) faults.push('bad-overload');

@@ -38,6 +38,7 @@ const CAUSED: Readonly<Record<Refusal['why'], 'here' | 'in the stretch' | 'scrip
   'out-of-date': 'in the stretch',
   'standby-elsewhere': 'here',
   'reason-needed': 'here',
+  'source-needed': 'script',
   'own-hold': 'here',
   'old-lock': 'here',
   differs: 'in the stretch',

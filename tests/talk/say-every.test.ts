@@ -187,9 +187,9 @@ const EVENTS: { readonly [T in Event['type']]: readonly (Event & { readonly type
     },
   ],
   waiting: [{ type: 'waiting', step: 'cure', facts: ['cured'], until: at + 7_200_000, at }],
-  doubted: (['away', 'pause', 'hold', 'stop', 'silence', 'tester-failed', 'shift-end'] as const).map(
-    (cause) => ({ type: 'doubted', cause, at, changes: [{ fact: 'bus-dead', to: 'doubt' }] }),
-  ),
+  doubted: (
+    ['away', 'pause', 'unattended', 'hold', 'stop', 'silence', 'tester-failed', 'shift-end'] as const
+  ).map((cause) => ({ type: 'doubted', cause, at, changes: [{ fact: 'bus-dead', to: 'doubt' }] })),
   undone: [
     { type: 'undone', facts: [], changes: [], ...who },
     { type: 'undone', facts: ['lead-off'], changes: [{ fact: 'bus-dead', to: 'gone' }], ...who },
@@ -393,6 +393,7 @@ const REFUSALS: { readonly [W in Refusal['why']]: Refusal & { readonly why: W } 
   'out-of-date': { why: 'out-of-date', what: 'MS4-1', on: '2026-01-01' },
   'standby-elsewhere': { why: 'standby-elsewhere', bay: '1' },
   'reason-needed': { why: 'reason-needed' },
+  'source-needed': { why: 'source-needed' },
   'own-hold': { why: 'own-hold' },
   window: { why: 'window', minutes: 10 },
   implausible: { why: 'implausible', value: 900, unit: '°C', from: -20, to: 50 },
@@ -422,6 +423,7 @@ function checkPost(post: Post): void {
   expect(text).not.toMatch(/undefined|\bnull\b|\[object|NaN/);
   // Proved, when, by whom, with what: never a judgement that nothing can happen.
   expect(text).not.toMatch(/\bSAFE\b/);
+  expect(text, 'two signs at the end of a sentence').not.toMatch(/[?:…]\.(?:\s|$)|(?<!\.)\.\.(?:\s|$)/);
   for (const line of post.lines) expect(printLine(line).length, printLine(line)).toBeLessThanOrEqual(160);
   expect(post.lines.length).toBeGreaterThan(0);
   expect(post.buttons.length).toBeLessThanOrEqual(3);
@@ -459,7 +461,9 @@ describe('whatever was concluded', () => {
       const refusal: Refusal = { why: 'unclear', because, detail };
       const posts = say(job, flow, [{ type: 'refused', refusal, step: 'gap', counts: false, ...who }]);
       checkAll(posts);
-      if (detail.length < 20) expect(posts[0]?.lines.length).toBeLessThanOrEqual(2);
+      // A look is put once more; the question is not counted.
+      const question = because === 'yes-or-no' ? 2 : 0;
+      if (detail.length < 20) expect(posts[0]?.lines.length).toBeLessThanOrEqual(2 + question);
     }
   });
 

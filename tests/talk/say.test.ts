@@ -256,7 +256,7 @@ const TOLD: readonly Told[] = [
       'Bay 2, DEMO-1, Mara Tillet',
       'STOP at 08:19, called by Tamsin Roake: Smoke.',
       'Step: Insulated socket: box open (live parts).',
-      'Open: loop open, battery lead off, own lock on, box open.',
+      'Open: loop open, battery lead off, own lock on. Perhaps open: box open.',
       'Do: go there now. People first.',
       'When it may go on, in the bay thread: release REASON',
     ].join('\n'),
@@ -357,7 +357,7 @@ const TOLD: readonly Told[] = [
     text: [
       'Bay 2, DEMO-1, Mara Tillet',
       'Hold at 08:19, by Mara Tillet: bolt sheared.',
-      'Open: loop open, battery lead off, own lock on, box open.',
+      'Open: loop open, battery lead off, own lock on. Perhaps open: box open.',
       'Do: go and look. Then in the bay thread: release REASON',
     ].join('\n'),
   },
@@ -532,7 +532,7 @@ const TOLD: readonly Told[] = [
       return b.says('mara', 'ok');
     },
     text: [
-      'Parked. Left open: loop open, battery lead off, own lock on, box open.',
+      'Parked. Left open: loop open, battery lead off, own lock on. Perhaps open: box open.',
       'Overnight:',
       'called out: Orla 0123',
       'RESUME goes on, with a look at every state first.',
@@ -550,7 +550,7 @@ const TOLD: readonly Told[] = [
     text: [
       'Bay 2, DEMO-1, Mara Tillet',
       'Parked at 08:19.',
-      'Open: loop open, battery lead off, own lock on, box open.',
+      'Open: loop open, battery lead off, own lock on. Perhaps open: box open.',
       'called out: Orla 0123',
       'Do: see that the bay is barred, and that somebody is named for the night.',
     ].join('\n'),

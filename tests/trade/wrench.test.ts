@@ -43,7 +43,7 @@ describe('is this wrench fit', () => {
     ['a first stage below the range', {}, { torques: [nm(2.7), nm(9)] }, ['below-range']],
     ['a range passed at both ends', {}, { torques: [nm(2), nm(40)] }, ['below-range', 'above-range']],
     ['calibration that ended last week', { dueOn: '2026-03-02' }, {}, ['calibration-due']],
-    ['calibration due today', { dueOn: '2026-03-09' }, {}, ['calibration-due']],
+    ['calibration that was due yesterday', { dueOn: '2026-03-08' }, {}, ['calibration-due']],
     ['cycles used up', { cycles: { done: 5000, most: 5000 } }, {}, ['cycles-used-up']],
     ['a wrench taken out', { out: 'dropped' }, {}, ['out-of-use']],
     ['an overload beyond a quarter', { overload: nm(32) }, {}, ['overloaded']],
