@@ -9,6 +9,7 @@ import { NOBODY } from './draft.js';
 import { endJob, parkedOpen } from './end.js';
 import type { GateEvidence } from './event.js';
 import { competence, gearFor } from './fit.js';
+import { moveReleases } from './meanwhile.js';
 import { type TightenPlan, tightenPlan } from './tighten.js';
 import { valuesOfStep } from './value.js';
 import { courseOfJob, frontWith, indexOfStep, stepOfIndex, viewOfJob } from './view.js';
@@ -200,7 +201,12 @@ function holdIfNoInstant(draft: Draft, step: Step): void {
     const standing = draft.job.facts[id];
     return standing?.value === 'running' && standing.at === null;
   });
-  if (lost !== undefined) changeMode(draft, 'held', NOBODY, `cannot compute ${lost}`);
+  if (lost === undefined) return;
+  moveReleases(draft);
+  // Air out of range stops a cure and is waited for.
+  const stopped = draft.job.facts[lost]?.stopped;
+  if (stopped === undefined || stopped.because === 'cure-not-computable')
+    changeMode(draft, 'held', NOBODY, `cannot compute ${lost}`);
 }
 
 /**

@@ -7,23 +7,33 @@ import { parseQuantity } from '../units/notation.js';
 import { dimensionOf } from '../units/unit.js';
 import { clockInstant } from './clock.js';
 import type { Draft, Speaker } from './draft.js';
-import type { FactChange, Value } from './event.js';
+import type { FactChange, Mode, Value } from './event.js';
 import { valuesOfStep } from './value.js';
 import { courseOfJob, indexOfStep, stepOf } from './view.js';
 import { isForeman, nameOf } from './ways.js';
+
+/**
+ * A correction only opens steps again and puts facts in doubt, so a hold is no hindrance: what is held is asked after the
+ * release. A stop, a pause, a park and a handover come to their own end first.
+ */
+const CORRECTABLE: ReadonlySet<Mode> = new Set<Mode>(['working', 'parking', 'held']);
 
 /** Opens the step again whose last answer was wrong. At a gate everything is asked anew. */
 export function correctLast(draft: Draft, who: Speaker): void {
   const { asked, last, holder } = draft.job;
   if (who.by !== holder) return draft.refuse({ why: 'not-holder', holder: nameOf(draft, holder) }, who);
   const { mode } = draft.job;
-  if (mode !== 'working' && mode !== 'parking') return draft.refuse({ why: 'mode', mode }, who);
+  if (!CORRECTABLE.has(mode)) return draft.refuse({ why: 'mode', mode }, who);
   if (asked !== null && asked.what === 'step' && asked.answers.length > 0) {
     draft.emit({ type: 'visit-ended', step: asked.step, because: 'correction', at: draft.now });
     return;
   }
   if (last === null || draft.job.closed[last.step] !== true) {
-    return draft.refuse({ why: 'nothing-asked' }, who);
+    // What was answered in the step that is held is asked afresh after the release.
+    return draft.refuse(
+      last !== null && mode === 'held' ? { why: 'asked-afresh' } : { why: 'nothing-asked' },
+      who,
+    );
   }
   reopenForCorrection(draft, [last.step], 'correction');
 }
@@ -35,6 +45,8 @@ export function correctStep(draft: Draft, who: Speaker, said: string): void {
     return draft.refuse({ why: 'not-holder', holder: nameOf(draft, holder) }, who);
   }
   if (/^last$/i.test(said.trim())) return correctLast(draft, who);
+  const { mode } = draft.job;
+  if (!CORRECTABLE.has(mode)) return draft.refuse({ why: 'mode', mode }, who);
   const done = draft.flow.steps.filter((step) => closed[step.id] === true);
   const step = stepNamed(done, said);
   if (step === null) return draft.refuse({ why: 'unknown-value', said }, who);

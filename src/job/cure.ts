@@ -2,6 +2,7 @@ import { curePathMm } from '../trade/cure.js';
 import { RELEASES, type Release, releaseAt, releaseDepths } from '../trade/release.js';
 import { valueIn } from '../units/quantity.js';
 import type { Unit } from '../units/unit.js';
+import type { Stopped } from './event.js';
 import type { Job } from './job.js';
 
 /** The release that a clock's figure names: `cure-drive` is `drive`. Null for any other figure. */
@@ -9,25 +10,41 @@ export function releaseOf(figure: string): Release | null {
   return RELEASES.find((release) => figure === `cure-${release}`) ?? null;
 }
 
-/**
- * When the bead of this job may be handled, leak-tested or driven, in ms since 1970, from its data sheet, its
- * path and the air logged so far; never earlier than `announcedMs`. Null when the data are missing or the air is
- * outside what the model holds for: then the cure cannot be computed and the job is on hold.
- */
+/** An instant, or why there is none: air out of range with since when, or data that are missing or beyond the model. */
+export type ReleaseFound =
+  | { readonly ok: true; readonly atMs: number }
+  | { readonly ok: false; readonly stopped: Stopped | null };
+
+/** As `findRelease`; null when there is no instant. */
 export function releaseInstant(
   job: Job,
   release: Release,
   startMs: number,
   announcedMs: number | null,
 ): number | null {
+  const found = findRelease(job, release, startMs, announcedMs);
+  return found.ok ? found.atMs : null;
+}
+
+/**
+ * When the bead of this job may be handled, leak-tested or driven, in ms since 1970, from its data sheet, its
+ * path and the air logged so far; never earlier than `announcedMs`. None while the air is outside what the model holds
+ * for: the bead does not cure, and counts on with the next air in range.
+ */
+export function findRelease(
+  job: Job,
+  release: Release,
+  startMs: number,
+  announcedMs: number | null,
+): ReleaseFound {
   const bead = beadOf(job);
-  if (bead === null) return null;
+  if (bead === null) return NOT_KNOWN;
   const depths = releaseDepths(bead.pathMm, {
     handle: { pathFraction: bead.parts.handle },
     test: { pathFraction: bead.parts.test },
     drive: { pathFraction: bead.parts.drive },
   });
-  if (!depths.ok) return null;
+  if (!depths.ok) return NOT_KNOWN;
   const since = startMs - PLANNED_MS;
   const log = job.air
     .filter((air) => air.at >= since)
@@ -39,8 +56,13 @@ export function releaseInstant(
     log,
     announcedMs,
   });
-  return at.ok ? at.atMs : null;
+  if (at.ok) return { ok: true, atMs: at.atMs };
+  return at.sinceMs === undefined
+    ? NOT_KNOWN
+    : { ok: false, stopped: { because: at.because, since: at.sinceMs } };
 }
+
+const NOT_KNOWN: ReleaseFound = { ok: false, stopped: null };
 
 /** The air read for the plan counts; what was read for a bead that has come off again does not. */
 const PLANNED_MS = 2 * 3_600_000;

@@ -16,6 +16,7 @@ import { logOf, watchOpen } from './watch.js';
 import { correctSighting } from './watching.js';
 import {
   doubtAll,
+  givesReason,
   handOver,
   hold,
   nameOf,
@@ -276,6 +277,8 @@ function answer(draft: Draft, input: Input, heard: Heard, who: Speaker): void {
   const { job } = draft;
   const { asked } = job;
   if (job.mode !== 'working' && job.mode !== 'parking') {
+    const words = heard.heard === 'yes' ? '' : wordsOf(input);
+    if (input.body.is === 'text' && givesReason(draft, who, words)) return;
     if (who.by === job.holder) draft.refuse({ why: 'mode', mode: job.mode }, who);
     return;
   }
@@ -296,7 +299,9 @@ function nothingAsked(draft: Draft, input: Input, heard: Heard, who: Speaker): v
     return draft.refuse({ why: 'old-lock', owner: nameOf(draft, job.oldLock) }, who);
   }
   if (job.missing !== null) return draft.refuse({ why: 'value-missing', key: job.missing }, who);
-  if (job.waitingFor !== null) return draft.refuse({ why: 'waiting', until: job.waitingFor.until }, who);
+  if (job.waitingFor === null) return;
+  const stopped = job.waitingFor.facts.some((fact) => job.facts[fact]?.stopped !== undefined);
+  draft.refuse({ why: 'waiting', until: stopped ? null : job.waitingFor.until }, who);
 }
 
 /** A look is answered by whoever holds the job; `no` to several asks which. */

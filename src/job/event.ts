@@ -19,7 +19,12 @@ export type FactChange = {
   readonly at?: number;
   /** The clock starts with this change. */
   readonly starts?: true;
+  /** A cure that does not go on for now; without it, it goes on. */
+  readonly stopped?: Stopped;
 };
+
+/** Why a bead does not cure, as a code, and since when. */
+export type Stopped = { readonly because: string; readonly since: number };
 type Changes = { readonly changes: readonly FactChange[] };
 
 export type Value = {
@@ -164,6 +169,7 @@ export type Refusal =
   | { readonly why: 'standby-elsewhere'; readonly bay: string }
   | { readonly why: 'reason-needed' }
   | { readonly why: 'source-needed' }
+  | { readonly why: 'asked-afresh' }
   | { readonly why: 'own-hold' }
   | { readonly why: 'old-lock'; readonly owner: string }
   | { readonly why: 'differs'; readonly said: string; readonly before: string }
@@ -453,6 +459,7 @@ export const SUMMONS = [
   'out-of-limits',
   'deadline',
   'check-in',
+  'cure-stopped',
   'value-missing',
   'value-changed',
   'tester-out',

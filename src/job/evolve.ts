@@ -193,7 +193,8 @@ function folding(job: Job, event: Event): Job {
       return on(job, {
         mode: event.to,
         modeBy: event.by,
-        modeSince: event.at,
+        // A reason that comes after its hold makes it no later.
+        modeSince: event.from === event.to ? job.modeSince : event.at,
         modeReason: event.reason,
         pauseLapsed: false,
         asked: null,
@@ -313,6 +314,7 @@ function changed(
       since: sinceOf(old, change, event.at),
       at,
       why: change.to === 'doubt' ? (why ?? old?.why ?? null) : null,
+      ...(change.stopped === undefined ? {} : { stopped: change.stopped }),
     };
   }
   return on(job, { facts });

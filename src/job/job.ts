@@ -1,6 +1,6 @@
 import type { FactId, FactValue, Route, StepId } from '../rule/rules.js';
 import type { Quantity } from '../units/quantity.js';
-import type { Answer, Car, DoubtCause, Due, GearUsed, Mode, Reading, Value } from './event.js';
+import type { Answer, Car, DoubtCause, Due, GearUsed, Mode, Reading, Stopped, Value } from './event.js';
 import type { Place } from './input.js';
 import type { TightenPlan } from './tighten.js';
 import type { WatchLog } from './watch-log.js';
@@ -153,6 +153,8 @@ export type Standing = {
   readonly at: number | null;
   /** Why it is in doubt. */
   readonly why: DoubtCause | null;
+  /** A cure that does not go on for now: it does not become due at its instant. */
+  readonly stopped?: Stopped;
 };
 
 /** What the bay is asked now. */

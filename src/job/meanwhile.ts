@@ -1,4 +1,4 @@
-import { releaseInstant, releaseOf } from './cure.js';
+import { findRelease, releaseOf } from './cure.js';
 import type { Draft, Speaker } from './draft.js';
 import type { FactChange } from './event.js';
 
@@ -26,28 +26,41 @@ function airFrom(text: string): { readonly celsius: number; readonly percentRh: 
   return { celsius, percentRh };
 }
 
-function moveReleases(draft: Draft): void {
+/**
+ * The releases with the air logged so far: later where it was worse, stopped while it is out of range, counted on once
+ * it is back.
+ */
+export function moveReleases(draft: Draft): void {
   const changes: FactChange[] = [];
   for (const fact of draft.flow.facts.values()) {
     const { time } = fact;
     const standing = draft.job.facts[fact.id];
     if (time === null || 'value' in time || time.from !== 'figure' || standing === undefined) continue;
     const release = releaseOf(time.name);
-    if (release === null || standing.at === null) continue;
+    if (release === null) continue;
     if (standing.value !== 'running' && standing.value !== 'stands') continue;
-    const at = releaseInstant(draft.job, release, standing.since, standing.at);
-    if (at === null) {
-      // Outside what the model holds for: no instant can be given, and the foreman decides.
-      draft.emit({
-        type: 'summoned',
-        what: 'hold',
-        to: 'foreman',
-        detail: `cannot compute ${fact.id}`,
-        at: draft.now,
-      });
+    const found = findRelease(draft.job, release, standing.since, standing.at);
+    if (found.ok) {
+      const goesOn = standing.at === null || standing.stopped !== undefined || found.atMs > standing.at;
+      const to = found.atMs > draft.now ? 'running' : 'stands';
+      if (goesOn) changes.push({ fact: fact.id, to, at: found.atMs });
       continue;
     }
-    if (at > standing.at) changes.push({ fact: fact.id, to: at > draft.now ? 'running' : 'stands', at });
+    // Past what the model holds for, or without its data, no instant can be given at all: the foreman decides.
+    const stopped = found.stopped ?? { because: 'cure-not-computable', since: draft.now };
+    if (standing.stopped?.because === stopped.because) continue;
+    changes.push({ fact: fact.id, to: 'running', stopped });
   }
-  if (changes.length > 0) draft.emit({ type: 'clock-moved', because: 'air', at: draft.now, changes });
+  if (changes.length === 0) return;
+  draft.emit({ type: 'clock-moved', because: 'air', at: draft.now, changes });
+  const stopped = changes.find((change) => change.stopped !== undefined);
+  if (stopped !== undefined) {
+    draft.emit({
+      type: 'summoned',
+      what: 'cure-stopped',
+      to: 'foreman',
+      detail: stopped.fact,
+      at: draft.now,
+    });
+  }
 }

@@ -80,7 +80,7 @@ function clocks(job: Job, flow: Flow): Pending[] {
     const standing = job.facts[id];
     if (standing === undefined || standing.at === null) continue;
     const { at } = standing;
-    if (clock === 'after' && standing.value === 'running') {
+    if (clock === 'after' && standing.value === 'running' && standing.stopped === undefined) {
       found.push({
         id,
         at,

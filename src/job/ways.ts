@@ -17,6 +17,7 @@ export function changeMode(draft: Draft, to: Mode, who: Speaker, reason: string)
     name: who.name,
     at: draft.now,
   });
+  // With the reason of a hold nothing new happens to the car.
   const cause = DOUBTS[to];
   if (cause !== undefined) doubtAll(draft, cause);
   if (to === 'held') {
@@ -50,13 +51,22 @@ export function stop(draft: Draft, who: Speaker, danger: Danger | null): void {
   }
 }
 
-/** Hold: anybody registered. */
+/** Hold: anybody registered, at once; the reason may come after it. */
 export function hold(draft: Draft, who: Speaker, reason: string): void {
-  if (reason.trim() === '') return draft.refuse({ why: 'reason-needed' }, who);
+  if (givesReason(draft, who, reason)) return;
   if (draft.job.mode === 'held' || draft.job.mode === 'stopped') {
     return draft.refuse({ why: 'mode', mode: draft.job.mode }, who);
   }
   changeMode(draft, 'held', who, reason);
+}
+
+/** Takes the reason of a hold that was called without one, from whoever called it. */
+export function givesReason(draft: Draft, who: Speaker, reason: string): boolean {
+  const { mode, modeBy, modeReason } = draft.job;
+  const waits = mode === 'held' && modeReason.trim() === '' && modeBy === who.by;
+  if (!waits || reason.trim() === '') return false;
+  changeMode(draft, 'held', who, reason.trim());
+  return true;
 }
 
 /** Release of a hold or a stop: the foreman or a deputy, who is not turning the bolts; a stop needs a reason. */

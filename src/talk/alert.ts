@@ -1,7 +1,8 @@
 import type { Flow, GearKind } from '../flow/flow.js';
 import type { Event, Summons } from '../job/event.js';
 import type { Job } from '../job/job.js';
-import { ln, stopped, when } from './line.js';
+import { stoppedCure } from './change.js';
+import { stopped as ended, ln, when } from './line.js';
 import { openText } from './mode.js';
 import {
   bayOf,
@@ -82,7 +83,11 @@ function alertOf(job: Job, flow: Flow, events: readonly Event[], summoned: Summo
       const held = events.find((event) => event.type === 'mode-changed' && event.to === 'held');
       const by = held?.type === 'mode-changed' && held.by !== 'warden' ? `, by ${held.name}` : '';
       return {
-        happened: [ln`Hold at ${at}${by}: ${stopped(reasonText(job, flow, detail))}`],
+        happened: [
+          detail.trim() === ''
+            ? ln`Hold at ${at}${by}. The reason is asked.`
+            : ln`Hold at ${at}${by}: ${ended(reasonText(job, flow, detail))}`,
+        ],
         asked: [ln`${RELEASE}`],
       };
     }
@@ -93,7 +98,7 @@ function alertOf(job: Job, flow: Flow, events: readonly Event[], summoned: Summo
       };
     case 'gate-refused':
       return {
-        happened: [ln`Three refusals at a gate, last at ${at}: ${stopped(titleOf(job, flow, detail))}`],
+        happened: [ln`Three refusals at a gate, last at ${at}: ${ended(titleOf(job, flow, detail))}`],
         asked: [ln`Do: ask there what is in the way. Nobody can wave a gate through.`],
       };
     case 'deadline':
@@ -108,6 +113,17 @@ function alertOf(job: Job, flow: Flow, events: readonly Event[], summoned: Summo
         happened: [ln`Standby ${personOf(job, detail)} did not answer, ${at}. Live parts are open.`],
         asked: [ln`Do: send somebody there now. Name another in the bay thread: standby NAME`],
       };
+    case 'cure-stopped': {
+      const stopped = job.facts[detail]?.stopped;
+      return {
+        happened: [
+          stopped === undefined
+            ? ln`The cure was stopped at ${at}.`
+            : ln`${stoppedCure(job, stopped)}: the time does not count, and no end can be told.`,
+        ],
+        asked: [ln`Do: bring the air in range. Then in the bay thread, as read there: air 18 C 45 %`],
+      };
+    }
     case 'value-missing':
       return { happened: missingLines(job, flow, events, detail), asked: valueForm(job, detail, 'value') };
     case 'value-changed':
@@ -193,7 +209,7 @@ function stepIn(flow: Flow, detail: string): string | null {
 function missingLines(job: Job, flow: Flow, events: readonly Event[], key: string): readonly Line[] {
   const missing = events.find((event) => event.type === 'value-missing');
   const step = missing?.type === 'value-missing' ? missing.step : null;
-  const waits = step === null ? '' : ` Waits for it: ${stopped(titleOf(job, flow, step))}`;
+  const waits = step === null ? '' : ` Waits for it: ${ended(titleOf(job, flow, step))}`;
   return [ln`Value missing: ${keyText(key)}.${waits}`];
 }
 

@@ -1,5 +1,5 @@
 import type { Flow, Step } from '../flow/flow.js';
-import type { Event } from '../job/event.js';
+import type { Event, Stopped } from '../job/event.js';
 import type { Job } from '../job/job.js';
 import { factOfJob } from '../job/view.js';
 import type { FactId } from '../rule/rules.js';
@@ -73,6 +73,7 @@ export function reopenedLines(job: Job, flow: Flow, all: readonly Event[]): read
   const why = lost.length > 0 ? [...new Set(lost)].join(', ') : causeOf(first.because);
   const known = lost.length > 0 && events.every(({ fact }) => fact !== null && told.has(fact));
   if (!known) lines.push(ln`${count}: ${why}.`);
+  if (job.mode === 'held') lines.push(ln`Asked after the RELEASE.`);
   const target = stepOf(flow, first.forStep);
   const needs = target === null ? [] : [...new Set(target.needs.flat(2))];
   const stand = needs.filter((id) => factOfJob(job, id) === 'stands');
@@ -226,11 +227,33 @@ export function deadlineLines(job: Job, flow: Flow, passed: Of<'deadline-passed'
   return lines;
 }
 
+/** `Too cold to cure since 14:10`. */
+export function stoppedCure(job: Job, { because, since }: Stopped): Line {
+  return ln`${NO_CURE[because] ?? 'Cure cannot be computed'} since ${when(since, job.now)}`;
+}
+
+const NO_CURE: Readonly<Record<string, string>> = {
+  'too-cold': 'Too cold to cure',
+  'too-warm': 'Too warm to cure',
+  'too-dry': 'Air too dry to cure',
+  'too-moist': 'Air too moist to cure',
+};
+
 export function clockMovedLines(job: Job, flow: Flow, moved: Of<'clock-moved'>): readonly Line[] {
-  const because = moved.because === 'air' ? 'Worse air' : 'New value';
-  return moved.changes.flatMap((change) =>
-    change.at === undefined ? [] : [clockLine(job, flow, change.fact, change.at, because)],
-  );
+  const because = moved.because === 'air' ? 'By the air' : 'New value';
+  const [stopped] = moved.changes.flatMap((change) => change.stopped ?? []);
+  const facts = moved.changes.filter((change) => change.stopped !== undefined).map((change) => change.fact);
+  return [
+    ...(stopped === undefined
+      ? []
+      : [
+          ln`${stoppedCure(job, stopped)}: ${labelsOf(flow, facts)}.`,
+          ln`It counts on with air in range. Log it: AIR 18 C 45 %.`,
+        ]),
+    ...moved.changes.flatMap((change) =>
+      change.at === undefined ? [] : [clockLine(job, flow, change.fact, change.at, because)],
+    ),
+  ];
 }
 
 function clockLine(job: Job, flow: Flow, fact: FactId, at: number, because: string): Line {

@@ -6,13 +6,13 @@ import { boltsOf } from '../job/tighten.js';
 import { logOf } from '../job/watch.js';
 import { hearNo, hearYes, hearYesNo } from './answer.js';
 import { type Global, hearGlobal, restOf } from './global.js';
-import { ENGLISH } from './lexicon.js';
+import { DANGER_OF, ENGLISH } from './lexicon.js';
 import { isNumeral } from './numeral.js';
 import { type Choosable, choosable, hearOption } from './option.js';
-import { joined, plain, type Word, wordsIn } from './plain.js';
+import { holds, joined, plain, type Word, wordsIn } from './plain.js';
 import { hearNumbers, type Wanted } from './reading.js';
 import { hearSight } from './sight.js';
-import { hearStop } from './stop.js';
+import { hearStop, isIdentifier, type StopHeard } from './stop.js';
 import { hearUndone } from './undone.js';
 
 /**
@@ -25,14 +25,15 @@ export function hear(job: Job | null, flow: Flow | null, input: Input): Heard {
   if (body.is === 'notice') return { heard: 'text', text: '' };
   if (body.is === 'reaction') return hearReaction(job, flow, body.name, body.on);
   const message = messageOf(wordsOf(input), input.by, body.is === 'photo');
-  const stop = hearStop(message.text, message.words);
+  const question = questionOf(job, flow);
+  const said = hearStop(message.text, message.words);
+  const stop = said === null || isMeantSo(job, question, message, said) ? null : said;
   if (stop?.sure === true) return { heard: 'stop', danger: stop.danger };
   // A report that something was undone brings hands out by itself; a dictated full stop may not swallow it.
   const reported = stop !== null && job !== null && flow !== null;
   const first = reported ? hearUndone(job, flow, message.text, message.words) : null;
   if (first?.heard === 'undone') return { ...first, stopMaybe: true };
   if (stop !== null) return { heard: 'stop-maybe', danger: stop.danger };
-  const question = questionOf(job, flow);
   if (job !== null && flow !== null) {
     const lock = hearLock(job, message);
     if (lock !== null) return lock;
@@ -50,6 +51,34 @@ export function hear(job: Job | null, flow: Flow | null, input: Input): Heard {
     return { heard: 'word', word: wordFor(global.word, job, message), rest: global.rest };
   }
   return answerTo(question, message);
+}
+
+/** Fields whose answer may be the identifier of a thing. */
+const IDENTIFIED: ReadonlySet<string> = new Set(['serial', 'batch', 'text']);
+
+/**
+ * Whether a stop word or a danger in a message is part of what the message is by its beginning or by the question: an
+ * identifier where one is asked, the reason of a release, a note, a denial where a look or a choice is open.
+ */
+function isMeantSo(job: Job | null, question: Question, message: Message, stop: StopHeard): boolean {
+  const field = question.of === 'ask' && question.ask.ask === 'field' && IDENTIFIED.has(question.ask.type);
+  if (field && isIdentifier(message.raw)) return true;
+  const first = hearGlobal(message.raw, message.words);
+  // Everything stands already: the reason is free text. A danger that is reported in it is heard all the same.
+  if (first?.word === 'release' && first.rest !== '' && job?.mode === 'stopped')
+    return !isReport(stop, message);
+  if (stop.sure) return false;
+  // The first word has said what the message is. A danger is asked back, and so is what would freeze by itself.
+  if (first?.word === 'note' && first.rest !== '') {
+    return stop.danger === null && hearStop(plain(first.rest))?.sure !== true;
+  }
+  const looked = question.of === 'look' || (question.of === 'ask' && question.ask.ask === 'choice');
+  return looked && stop.denied === true;
+}
+
+function isReport(stop: StopHeard, { words }: Message): boolean {
+  const line = joined(words);
+  return stop.sure && ENGLISH.reports.some((phrase) => holds(line, phrase));
 }
 
 /** A message in the forms in which it is looked at. */
@@ -73,16 +102,22 @@ function messageOf(untouched: string, by: string, photo: boolean): Message {
 /** What is asked, as far as hearing needs to know it. */
 type Question =
   | { readonly of: 'nothing' }
-  | { readonly of: 'look' }
+  /** The words of the look, where it is only one. */
+  | { readonly of: 'look'; readonly text: string | null }
   | { readonly of: 'which'; readonly options: readonly Choosable[] }
   | { readonly of: 'ask'; readonly ask: Ask; readonly step: Step; readonly count: number | null };
 
 function questionOf(job: Job | null, flow: Flow | null): Question {
   const asked = job?.asked ?? null;
   if (job === null || flow === null || asked === null) return { of: 'nothing' };
-  if (asked.what === 'look') return { of: 'look' };
+  if (asked.what === 'look') return { of: 'look', text: lookOf(flow, asked) };
   if (asked.what === 'which') return { of: 'which', options: factsOf(flow, asked) };
   return askAt(job, flow, asked.step, asked.answers.length);
+}
+
+function lookOf(flow: Flow, { facts }: Asked): string | null {
+  const [only, other] = facts;
+  return only === undefined || other !== undefined ? null : (flow.facts.get(only)?.look ?? null);
 }
 
 const stepsOf = new WeakMap<Flow, ReadonlyMap<string, Step>>();
@@ -275,7 +310,7 @@ function answerTo(question: Question, message: Message): Heard {
     case 'nothing':
       return unasked(message);
     case 'look':
-      return hearYesNo(text, words) ?? unclear('yes-or-no', '');
+      return look(question.text, message);
     case 'which':
       return which(question.options, message);
     case 'ask':
@@ -307,6 +342,29 @@ function answerTo(question: Question, message: Message): Heard {
       return hearYesNo(text, words) ?? unclear('which-word', '');
   }
 }
+
+/**
+ * A look is answered by yes or no. `no smoke` is a yes to a look that names smoke, since a yes is never the bad answer;
+ * to any other it is neither.
+ */
+function look(asked: string | null, { text, words }: Message): Heard {
+  const denial = hearStop(text, words);
+  if (denial?.denied !== true) return hearYesNo(text, words) ?? unclear('yes-or-no', '');
+  const rest = words.filter(({ word }) => !DANGER_OF.has(word) && !DENYING.has(word));
+  const named = asked !== null && wordsIn(asked).some(({ word }) => DANGER_OF.get(word) === denial.danger);
+  const plainly = rest.length === 0 || hearYes(rest);
+  return named && plainly ? { heard: 'yes' } : unclear('yes-or-no', '');
+}
+
+const DENYING: ReadonlySet<string> = new Set([
+  ...ENGLISH.negations,
+  'or',
+  'and',
+  'any',
+  'there',
+  'is',
+  'see',
+]);
 
 function unasked({ raw, text, words }: Message): Heard {
   const yesNo = hearYesNo(text, words);

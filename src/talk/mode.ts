@@ -23,11 +23,15 @@ export function modeLines(
     case 'paused':
       return [ln`Paused. RESUME goes on. A long pause means looks and proofs again.`];
     case 'held': {
-      const reason = verdictTold ? '' : `: ${reasonText(job, flow, changed.reason)}`;
+      const bare = changed.reason.trim() === '';
+      const reason = verdictTold || bare ? '' : `: ${reasonText(job, flow, changed.reason)}`;
       const by = changed.by === 'warden' ? '' : ` By ${changed.name}.`;
+      // The reason that was asked for.
+      if (changed.from === 'held') return [ln`${stopped(`On hold${reason}`)}${by}`];
       return [
         ln`${stopped(`On hold${reason}`)}${by}`,
         ln`Leave it as it is, step back. The foreman is called.`,
+        ...(bare ? [ln`Why? One line, please.`] : []),
       ];
     }
     case 'stopped':

@@ -1,6 +1,7 @@
 import type { Ask, Flow, Step } from '../flow/flow.js';
 import type { Asked, Job } from '../job/job.js';
 import type { FactId } from '../rule/rules.js';
+import { stoppedCure } from './change.js';
 import { DEAD_TEST_ORDER } from './echo.js';
 import { instruction, planLines } from './instruction.js';
 import { bare, cap, ln, uncap, when } from './line.js';
@@ -170,7 +171,11 @@ function oldLockQuestion(job: Job): Question {
 function waitQuestion(job: Job, flow: Flow, wait: NonNullable<Job['waitingFor']>, full: boolean): Question {
   const step = stepOf(flow, wait.step);
   const facts = wait.facts.map((fact) => labelOf(flow, fact)).join(', ');
-  const lines = [ln`Waiting, not before ${when(wait.until, job.now)}: ${facts}.`];
+  const stopped = wait.facts.flatMap((fact) => job.facts[fact]?.stopped ?? [])[0];
+  const lines =
+    stopped === undefined
+      ? [ln`Waiting, not before ${when(wait.until, job.now)}: ${facts}.`]
+      : [ln`${stoppedCure(job, stopped)}: ${facts}.`, ln`Air in range again: log it, AIR 18 C 45 %.`];
   if (full && step !== null && step.kind === 'wait') {
     lines.unshift(ln`${filled(job, step.text)}`);
     for (const card of step.card) lines.push(ln`${filled(job, card)}`);

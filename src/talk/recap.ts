@@ -3,6 +3,7 @@ import type { ToldAbout } from '../job/event.js';
 import type { Job } from '../job/job.js';
 import { factOfJob } from '../job/view.js';
 import { applies, type FactId } from '../rule/rules.js';
+import { stoppedCure } from './change.js';
 import { cap, listed, ln, stopped, when } from './line.js';
 import { isPerhaps, openingsOf } from './mode.js';
 import {
@@ -113,8 +114,10 @@ function stepLine(job: Job, flow: Flow, step: Step): Line {
 function clockLines(job: Job, flow: Flow): readonly Line[] {
   return flow.rules.facts.flatMap((fact) => {
     const held = job.facts[fact.id];
-    if (fact.clock === null || held === undefined || held.at === null) return [];
+    if (fact.clock === null || held === undefined) return [];
     const label = cap(labelOf(flow, fact.id));
+    if (held.stopped !== undefined) return [ln`${label}: ${stoppedCure(job, held.stopped)}.`];
+    if (held.at === null) return [];
     if (fact.clock === 'after' && held.value === 'running') {
       return [ln`${label}: not before ${when(held.at, job.now)}.`];
     }
@@ -180,7 +183,9 @@ export function listLines(job: Job, flow: Flow): readonly Line[] {
   const step = currentStep(job, flow);
   const wait = job.waitingFor;
   const lines: Line[] = [];
-  if (wait !== null) lines.push(ln`Waiting, not before ${when(wait.until, job.now)}. Meanwhile:`);
+  const stopped = wait?.facts.flatMap((fact) => job.facts[fact]?.stopped ?? [])[0];
+  if (stopped !== undefined) lines.push(ln`${stoppedCure(job, stopped)}. Meanwhile:`);
+  else if (wait !== null) lines.push(ln`Waiting, not before ${when(wait.until, job.now)}. Meanwhile:`);
   const meanwhile = step === null ? [] : step.meanwhile.map((text) => ln`- ${filled(job, text)}`);
   lines.push(...meanwhile);
   const ahead = upcoming(job, flow, step);

@@ -136,6 +136,8 @@ export function refusalLines(
       return [ln`Already standby in ${bayOf(refusal.bay)}.`, ln`Name somebody else.`];
     case 'reason-needed':
       return [ln`A reason is missing.`, ln`The same again, with the reason or source after it.`];
+    case 'asked-afresh':
+      return [ln`Nothing to correct: this step is asked afresh, all of it, after the RELEASE.`];
     case 'source-needed':
       return [ln`The source is missing: page or plate.`, ln`The same again, with the source after it.`];
     case 'own-hold':

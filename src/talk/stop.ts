@@ -3,7 +3,12 @@ import { distance } from '../rule/distance.js';
 import { DANGER_OF, ENGLISH, FIRST, WHOLE } from './lexicon.js';
 import { holds, squeeze, type Word, wordsIn } from './plain.js';
 
-export type StopHeard = { readonly sure: boolean; readonly danger: Danger | null };
+export type StopHeard = {
+  readonly sure: boolean;
+  readonly danger: Danger | null;
+  /** The message says that there is no such danger: `no smoke`. */
+  readonly denied?: true;
+};
 
 const STOPS: ReadonlySet<string> = new Set(ENGLISH.stop.filter((w) => !w.includes(' ')).map(squeeze));
 const FIRST_STOPS: ReadonlySet<string> = new Set([...STOPS, ...ENGLISH.stopFirstOnly.map(squeeze)]);
@@ -14,6 +19,7 @@ const CALLERS: ReadonlySet<string> = new Set(ENGLISH.callers);
 const TURNS: ReadonlySet<string> = new Set(
   [...ENGLISH.negations, ...ENGLISH.conditions].filter((w) => w !== 'can'),
 );
+const NEGATIONS: ReadonlySet<string> = new Set(ENGLISH.negations);
 const SIGNS = /^\s*(?:\u{1f6d1}|\u26d4|\u{1f198})/u;
 const LETTERS = /^s\W{1,2}t\W{1,2}o\W{1,2}p\b/i;
 /** `stop!!1` is shouted; `stop-22` may be a serial, and is obeyed all the same. */
@@ -67,6 +73,29 @@ function isStop(first: Word, count: number, second: Word | undefined): boolean {
   return false;
 }
 
+/** Letters and digits, joined by hyphens: `FIRE-2231`, `STOP-12`. */
+const JOINED = /^[\p{L}\d]+(?:-[\p{L}\d]+)*$/u;
+/** `stop1` and `stop11` are `stop!` with the shift key missed. */
+const MISSED_SHIFT = /^\p{L}+1+$/u;
+
+/**
+ * Whether a whole message looks like the identifier of a thing, where one is asked: a single piece with a digit or a
+ * hyphen directly joined. What is made of our own words only, such as `stop-now` or `s-t-o-p`, does not.
+ */
+export function isIdentifier(text: string): boolean {
+  const piece = text.trim();
+  if (!JOINED.test(piece) || MISSED_SHIFT.test(piece) || LETTERS.test(piece)) return false;
+  if (/\d/.test(piece)) return true;
+  const parts = piece.toLowerCase().split('-');
+  return parts.length > 1 && !parts.every((part) => isOurs(part));
+}
+
+function isOurs(part: string): boolean {
+  const known = [ENGLISH.besideYes, ENGLISH.callers, ENGLISH.reports, ENGLISH.negations, ENGLISH.conditions];
+  if (STOPS.has(squeeze(part)) || DANGER_OF.has(part) || YES.has(part) || WHOLE.has(part)) return true;
+  return known.some((words) => words.includes(part));
+}
+
 /** Words before a danger that turn it into its absence or a question. */
 const TURNED_WITHIN = 3;
 
@@ -78,6 +107,7 @@ function hearDanger(text: string, words: readonly Word[]): StopHeard | null {
   const line = all.join(' ');
   const short = all.length <= 4 || ENGLISH.reports.some((phrase) => holds(line, phrase));
   let spokenOf: Danger | null = null;
+  let denied = !text.includes('?');
   for (const [at, word] of left.entries()) {
     const danger = dangerAt(word, left[at + 1]);
     if (danger === null) continue;
@@ -85,8 +115,10 @@ function hearDanger(text: string, words: readonly Word[]): StopHeard | null {
     const turned = before.some((one) => TURNS.has(one)) || (text.includes('?') && all.length > 1);
     if (!turned && (at === 0 || short)) return { sure: true, danger };
     spokenOf ??= danger;
+    denied &&= before.some((one) => NEGATIONS.has(one));
   }
-  return spokenOf === null ? null : { sure: false, danger: spokenOf };
+  if (spokenOf === null) return null;
+  return denied ? { sure: false, danger: spokenOf, denied: true } : { sure: false, danger: spokenOf };
 }
 
 /** First words of dangers that take two. */

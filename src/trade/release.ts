@@ -7,6 +7,10 @@
  * and at the worst of the whole log anywhere else. With no log at all 10 C and 50 % RH are assumed (judgement,
  * no source). A reading that turns out worse, or a further one worse than all before, never gives an earlier
  * instant; a better one may, and for that an instant once announced never comes forward.
+ *
+ * Air outside what the model holds for (`CURE_AIR`) counts as no cure: from the entry before it, since nobody knows when
+ * the air went out of range, until the first entry back in range. While the last entry is out of range there is no
+ * instant at all.
  */
 import {
   type CureRefusal,
@@ -80,13 +84,14 @@ export type ReleaseAt = {
   readonly lastReadingMs: number | null;
 };
 
-export type ReleaseRefusal = CureRefusal | Refused<'bad-time'>;
+/** `sinceMs` with air out of range: from when on the bead does not cure. */
+export type ReleaseRefusal = (CureRefusal | Refused<'bad-time'>) & { readonly sinceMs?: number };
 
 /**
  * The instant at which a bead laid at `startMs` has cured to `depthMm`. Readings may come in any order; those
  * before the start count for the worst air only. `announcedMs` is the instant told before, or null: the result is
- * never earlier. Valid: every logged air within 5 to 40 C and 20 to 90 % RH (else refused with that reading's
- * fault: the foreman and the sealant's maker decide); at most 21 days.
+ * never earlier. Valid: a last entry within 5 to 40 C and 20 to 90 % RH, else refused with its fault and since when;
+ * at most 21 days.
  */
 export function releaseAt(asked: {
   readonly depthMm24h: number;
@@ -114,9 +119,10 @@ export function releaseAt(asked: {
   if (!Array.isArray(rated)) return rated;
   const assumedRate = cureRate(UNLOGGED_AIR);
   if (typeof assumedRate !== 'number') return assumedRate;
-  const worst = rated.reduce<Rated>(
+  const inRange = rated.filter((reading) => reading.rate > 0);
+  const worst = inRange.reduce<Rated>(
     (slow, next) => (next.rate < slow.rate ? next : slow),
-    rated[0] ?? {
+    inRange[0] ?? {
       ...UNLOGGED_AIR,
       atMs: startMs,
       rate: assumedRate,
@@ -142,16 +148,24 @@ type Rated = AirReading & { readonly rate: number };
 
 function rateLog(log: readonly AirReading[]): Rated[] | ReleaseRefusal {
   const rated: Rated[] = [];
-  for (const reading of log) {
+  let out: ReleaseRefusal | null = null;
+  let outSince: number | null = null;
+  for (const reading of log.toSorted((a, b) => a.atMs - b.atMs)) {
     if (!Number.isFinite(reading.atMs)) return refuse('bad-time', 'atMs', reading.atMs);
     const rate = cureRate(reading);
-    if (typeof rate !== 'number') return rate;
-    rated.push({ ...reading, rate });
+    const cures = typeof rate === 'number';
+    if (cures) outSince = null;
+    else outSince ??= reading.atMs;
+    out = cures ? null : { ...rate, sinceMs: outSince ?? reading.atMs };
+    rated.push({ ...reading, rate: cures ? rate : 0 });
   }
-  return rated.toSorted((a, b) => a.atMs - b.atMs);
+  return out ?? rated;
 }
 
-/** Walks the log from the start, spending the reference time that is needed; the rest runs at the worst rate. */
+/**
+ * Walks the log from the start, spending the reference time that is needed; the rest runs at the worst rate. A stretch
+ * with an end out of range adds nothing.
+ */
 function walk(rated: readonly Rated[], startMs: number, gapMs: number, worstRate: number, neededMs: number) {
   let [atMs, leftMs, usedLog] = [startMs, neededMs, false];
   let before: Rated | null = null;
@@ -159,7 +173,8 @@ function walk(rated: readonly Rated[], startMs: number, gapMs: number, worstRate
     if (reading.atMs > startMs) {
       // A first reading soon after the start still leaves the start itself unlogged: worst air until then.
       const close = before !== null && reading.atMs - before.atMs <= gapMs;
-      const rate = close && before !== null ? Math.min(before.rate, reading.rate) : worstRate;
+      const slower = before === null ? reading.rate : Math.min(before.rate, reading.rate);
+      const rate = close || slower === 0 ? slower : worstRate;
       const gainMs = (reading.atMs - atMs) * rate;
       if (gainMs >= leftMs) return { atMs: atMs + leftMs / rate, usedLog: usedLog || close };
       leftMs -= gainMs;

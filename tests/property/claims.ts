@@ -39,6 +39,7 @@ const CAUSED: Readonly<Record<Refusal['why'], 'here' | 'in the stretch' | 'scrip
   'standby-elsewhere': 'here',
   'reason-needed': 'here',
   'source-needed': 'script',
+  'asked-afresh': 'script',
   'own-hold': 'here',
   'old-lock': 'here',
   differs: 'in the stretch',

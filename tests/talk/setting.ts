@@ -97,8 +97,13 @@ function step(id: string, asks: readonly Ask[], more: Partial<Step> = {}): Step 
   } as Step;
 }
 
-function fact(id: string, label: string, undoneBy: readonly string[]): readonly [string, Fact] {
-  return [id, { id, label, undoneBy } as unknown as Fact];
+function fact(
+  id: string,
+  label: string,
+  undoneBy: readonly string[],
+  look: string | null = null,
+): readonly [string, Fact] {
+  return [id, { id, label, undoneBy, look } as unknown as Fact];
 }
 
 export const FLOW = {
@@ -107,6 +112,8 @@ export const FLOW = {
     fact('lv-off', 'battery lead off', ['reconnected', 'battery back on']),
     fact('lock-on', 'own lock on', ['lock off', 'lock removed']),
     fact('loop-open', 'loop open', ['loop closed', 'plug back in']),
+    fact('calm', 'pack calm', [], 'Pack calm: cool, dry, no smell, hiss or smoke?'),
+    fact('car-up', 'car up', [], 'Car up, on the latches?'),
   ]),
   steps: [
     ...Object.entries(ASKS).map(([id, asks]) => step(id, asks)),

@@ -133,14 +133,7 @@ describe('stop', () => {
       'no stop',
       'all stop',
     ],
-    ...[
-      'we have to stop here',
-      'note coolant does not stop',
-      'dry, stop',
-      'must I stop?',
-      'it says halt',
-      'hold, stop',
-    ],
+    ...['we have to stop here', 'dry, stop', 'must I stop?', 'it says halt', 'hold, stop'],
   ])('"%s" has a stop inside: asked back, neither obeyed nor ignored', (text) => {
     expect(heardAt('confirm', text)).toEqual(MAYBE);
     expect(stopWord(text)).toBeNull();

@@ -243,6 +243,37 @@ describe('over any log', () => {
   });
 });
 
+describe('air out of range', () => {
+  const all = { ...base, depthMm24h: 3, depthMm: 3 };
+  const instant = (log: readonly AirReading[]) => {
+    const found = releaseAt({ ...all, log });
+    return found.ok ? found.atMs : null;
+  };
+
+  test('there is no instant while the last entry is out of range, and it says since when', () => {
+    expect(releaseAt({ ...all, log: [at(0, 23), at(2, 4), at(3, 3)] })).toMatchObject({
+      ok: false,
+      because: 'too-cold',
+      sinceMs: 2 * HOUR,
+    });
+  });
+
+  test('the time from the entry before it to the first entry back in range counts as no cure', () => {
+    const steady = instant([at(0, 23), at(1, 23)]);
+    const gap = instant([at(0, 23), at(1, 23), at(2, 4), at(5, 23)]);
+    expect(steady).toBe(DAY_MS);
+    expect(gap).toBe(DAY_MS + 4 * HOUR);
+  });
+
+  test('a long silence before an entry out of range counts as no cure either', () => {
+    expect(instant([at(0, 23), at(14, 4), at(15, 23)])).toBe(DAY_MS + 15 * HOUR);
+  });
+
+  test('what is still to come runs at the worst air that cures, not at none', () => {
+    expect(instant([at(-1, 4), at(0, 23)])).toBe(DAY_MS);
+  });
+});
+
 describe('a cure that cannot be computed is refused', () => {
   test.each([
     [{ log: [at(0, 23), at(3, 4)] }, 'too-cold'],
