@@ -28,7 +28,7 @@ import { amount, bayOf, filled, gearPiece, labelsOf, personOf, titleOf, warnings
 import type { Line } from './post.js';
 import { recap } from './recap.js';
 import { refusalLines } from './refusal.js';
-import { AS_BEFORE, keyText, verdictText } from './verdict.js';
+import { AS_ASKED, AS_BEFORE, keyText, verdictText } from './verdict.js';
 import { watchedLines } from './watch.js';
 
 /** A short echo and its judgement share a line. */
@@ -40,7 +40,8 @@ function joined(lines: readonly Line[]): readonly Line[] {
     const first = typeof line[0] === 'string' ? line[0] : '';
     if (small && first.startsWith('In limits')) out[out.length - 1] = ln`${last} ${line}`;
     // `12, as went in.`
-    else if (small && first === AS_BEFORE) out[out.length - 1] = ln`${unstopped(last)}, ${uncap(AS_BEFORE)}`;
+    else if (small && (first === AS_BEFORE || first === AS_ASKED))
+      out[out.length - 1] = ln`${unstopped(last)}, ${uncap(first)}`;
     else out.push(line);
   }
   return out;

@@ -99,6 +99,12 @@ const VERDICTS: Readonly<Record<Verdict, string>> = {
 
 /** Behind the echo of a count that has to be what an earlier one was. */
 export const AS_BEFORE = 'As went in.';
+/** Behind the echo of a number for which the limits leave one value. */
+export const AS_ASKED = 'As asked.';
+
+function exact({ min, max }: Figure): boolean {
+  return min !== undefined && max !== undefined && min.unit === max.unit && min.value === max.value;
+}
 
 function same(figure: Figure): boolean {
   return figure.rule === 'same-count';
@@ -108,6 +114,7 @@ function same(figure: Figure): boolean {
 export function verdictText(judged: Event & { readonly type: 'judged' }): string {
   if (judged.verdict === 'passed') {
     if (judged.figures.length > 0 && judged.figures.every(same)) return AS_BEFORE;
+    if (judged.figures.length > 0 && judged.figures.every(exact)) return AS_ASKED;
     const limits = judged.because === 'dead' ? '' : limitsOf(judged.figures[0]);
     const alike =
       !Object.hasOwn(SETTLINGS, judged.because) &&
@@ -169,6 +176,7 @@ export function limitsOf(figure: Figure | undefined): string {
   if (figure === undefined) return '';
   const { min, max } = figure;
   if (same(figure) && max !== undefined) return `${amount(max)} went in`;
+  if (exact(figure) && max !== undefined) return `${amount(max)} asked`;
   if (min !== undefined && max !== undefined) return `${alone(min, max)} to ${amount(max)}`;
   if (min !== undefined) return `at least ${amount(min)}`;
   return max === undefined ? '' : `at most ${amount(max)}`;

@@ -8,11 +8,31 @@ const judged = (
   figures: readonly Figure[],
 ): Event & { readonly type: 'judged' } => ({ type: 'judged', step: 's', verdict, because, figures, at: 0 });
 
+const pcs = (value: number) => ({ value, unit: 'pcs' }) as const;
 const volts = (value: number) => ({ value, unit: 'V' }) as const;
 const torque = (value: number) => ({ value, unit: 'N·m' }) as const;
 
 describe('a judgement in words', () => {
   test.each<[string, Event & { readonly type: 'judged' }, string]>([
+    [
+      'a count that is as before says so',
+      judged('passed', 'in-limits', [
+        { name: 'tools-out', quantity: pcs(12), min: pcs(12), max: pcs(12), rule: 'same-count' },
+      ]),
+      'As went in.',
+    ],
+    [
+      'a count that differs says what went in',
+      judged('again', 'count-differs', [
+        { name: 'tools-out', quantity: pcs(11), min: pcs(12), max: pcs(12), rule: 'same-count' },
+      ]),
+      'Not taken: the counts differ. Find what is missing, then count again. Tools out 11, 12 went in.',
+    ],
+    [
+      'limits that leave one value are no range',
+      judged('hold', 'too-low', [{ name: 'bolts', quantity: pcs(9), min: pcs(10), max: pcs(10) }]),
+      'Out of limits: too low. Bolts 9, 10 asked.',
+    ],
     [
       'a reading in limits says the limit, not the reading again',
       judged('passed', 'in-limits', [{ name: 'gap', quantity: volts(0.3), max: volts(5) }]),
