@@ -26,6 +26,7 @@ export function checkSteps(compiled: Compiled, readingsAnywhere: ReadonlySet<str
     checkWatch(stop, read, figures, complain);
     checkJudge(stop, compiled, read, readingsAnywhere, figures, complain);
     checkClocks(stop, compiled, figures, complain);
+    checkMakes(stop, compiled, complain);
     if (stop.kind === 'choose') checkOptions(stop, compiled, complain);
     checkShape(stop, complain);
     for (const kind of stop.text.takes ?? []) taken.add(kind);
@@ -241,6 +242,21 @@ function checkClocks(stop: Stop, compiled: Compiled, figures: ReadonlySet<string
         'judge it in an earlier step',
       );
     }
+  }
+}
+
+/** Of two facts that stand instead of each other one act makes one: the second would end the first at once. */
+function checkMakes(stop: Stop, compiled: Compiled, complain: Complain): void {
+  const makes = stop.text.makes ?? [];
+  for (const [index, fact] of makes.entries()) {
+    const instead = compiled.flow.facts.get(fact)?.insteadOf ?? [];
+    const other = makes.slice(0, index).find((one) => instead.includes(one));
+    if (other === undefined) continue;
+    complain(
+      ['makes', index],
+      `"${fact}" stands instead of "${other}"`,
+      'make one of them here: delete the other',
+    );
   }
 }
 

@@ -61,8 +61,8 @@ export function next(rules: Rules, view: View, together = true): Next {
 }
 
 /**
- * What an answer to the step at `index` lacks, or null when it may be taken. What the step itself makes or
- * ends, and what rests on that, went in doubt when it was shown and says nothing now. Clocks are never put in doubt
+ * What an answer to the step at `index` lacks, or null when it may be taken. What the step itself makes,
+ * ends or displaces (`instead-of`), and what rests on that, went in doubt when it was shown and says nothing now. Clocks are never put in doubt
  * by showing: a deadline counts until the answer, also for the step that ends it.
  */
 export function lackingAtAnswer(rules: Rules, view: View, index: number): Next | null {
@@ -81,7 +81,10 @@ function needsAtAnswer(rules: Rules, index: number): readonly Need[] {
   let needs = ofRules.get(index);
   if (needs === undefined) {
     const step = stepAt(rules, index);
-    const acts = [...step.ends, ...step.makes].filter((fact) => factOf(rules, fact).kind !== 'clock');
+    const displaced = step.makes.flatMap((fact) => factOf(rules, fact).insteadOf);
+    const acts = [...step.ends, ...step.makes, ...displaced].filter(
+      (fact) => factOf(rules, fact).kind !== 'clock',
+    );
     const own = restingOn(rules, acts);
     needs = step.needs.map((need) => need.map((way) => way.filter((fact) => !own.has(fact))));
     ofRules.set(index, needs);

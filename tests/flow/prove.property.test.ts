@@ -133,9 +133,7 @@ const smallFlow: fc.Arbitrary<Small> = fc
       );
       // What its facts rest on is a need of the maker, as the checks of a flow demand.
       const grounds = makes.flatMap((id) => ruleOf(id)?.restOn ?? []);
-      // A step that needs what its own answer ends has to say so in `ends`, or its answer is never taken (`lackingAtAnswer`).
-      const ended = makes.flatMap((id) => ruleOf(id)?.insteadOf ?? []);
-      const own = restingOn(rulesOf(mutual, []), [...makes, ...ended.filter((id) => !ends.includes(id))]);
+      const own = restingOn(rulesOf(mutual, []), makes);
       const wanted = [
         ...new Set([
           ...needs.filter((id) => !own.has(id)),

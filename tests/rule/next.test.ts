@@ -115,6 +115,28 @@ describe('which step is shown', () => {
     expect(ids(rules, next(rules, viewOf(rules, course)))).toEqual({ look: ['test-open'] });
   });
 
+  test('what a step displaces by standing instead of it is asked for when shown and not when answered', () => {
+    const swap = rulesOf(
+      [
+        fact('off', 'state', { insteadOf: ['on'] }),
+        fact('on', 'state', { insteadOf: ['off'] }),
+        fact('tag', 'proof', { restOn: ['off'] }),
+      ],
+      [
+        step('take-off', { makes: ['off'] }),
+        step('tagged', { need: ['off'], makes: ['tag'] }),
+        step('put-on', { need: ['off', 'tag'], makes: ['on'] }),
+      ],
+    );
+    const course = newCourse(swap, {}, []);
+    walkTo(swap, course, 'put-on');
+    expect(factValue(swap, course, 'off')).toBe('doubt');
+    expect(lackingAtAnswer(swap, viewOf(swap, course), 2)).toBeNull();
+    expect(ids(swap, next(swap, viewOf(swap, course)))).toEqual({ look: ['off'] });
+    completeStep(swap, course, 2);
+    expect(factValue(swap, course, 'off')).toBe('gone');
+  });
+
   test('a step reached for the first time whose facts all stand is closed unshown, a physical act is not', () => {
     const once = rulesOf(
       [fact('a', 'state')],
