@@ -53,9 +53,12 @@ async function run(what: string, args: readonly string[]): Promise<number> {
     case 'start':
       return startTerminal();
     case 'demo':
-      return dryRun([join(FLOWS, 'demo.thread')], await openedFlows(null), { show: true, out: write });
+      return dryRun([join(FLOWS, 'demo.thread')], await openedFlows(dryVerdicts()), {
+        show: true,
+        out: write,
+      });
     case 'dryrun':
-      return dryRun(args, await openedFlows(null), { show: args.includes('--show'), out: write });
+      return dryRun(args, await openedFlows(dryVerdicts()), { show: args.includes('--show'), out: write });
     case 'flows':
       return checkFlows(args);
     case 'audit':
@@ -125,6 +128,21 @@ function folderVerdicts(folder: string): Verdicts {
     has: async (bundle) => readdirSync(folder).includes(bundle),
     keep: async (bundle) => writeFileSync(join(folder, bundle), ''),
   };
+}
+
+/**
+ * The verdicts of a data folder that is there already. A dry run makes no folder of its own: whoever tries a script
+ * anywhere finds nothing left behind, and whoever works with the shop has proved its flows at the first start. What
+ * cannot be kept is proved again.
+ */
+function dryVerdicts(): Verdicts | null {
+  if (!existsSync(DATA)) return null;
+  try {
+    const verdicts = folderVerdicts(join(DATA, 'verdicts'));
+    return { has: verdicts.has, keep: (bundle) => verdicts.keep(bundle).catch(() => undefined) };
+  } catch {
+    return null;
+  }
 }
 
 function checkFlows(args: readonly string[]): number {

@@ -171,3 +171,15 @@ test('an audit of a job that is not there says so', async () => {
   expect(code).toBe(1);
   expect(err).toContain('There is no job QM-2603-999');
 });
+
+test('a dry run proves nothing again in a data folder that is there, and makes none where there is none', async () => {
+  const data = emptyFolder();
+  const settings = { BAYWARDEN_DATA: data };
+  expect((await run(['demo'], settings)).code).toBe(0);
+  const bundles = [...loadFlows(flowTexts(ROOT), sha256).flows.values()].filter((flow) => flow.start);
+  expect(readdirSync(join(data, 'verdicts')).sort()).toEqual(bundles.map(({ bundle }) => bundle).sort());
+  expect(readdirSync(data)).toEqual(['verdicts']);
+  const none = join(emptyFolder(), 'none');
+  expect((await run(['demo'], { BAYWARDEN_DATA: none })).code).toBe(0);
+  expect(existsSync(none)).toBe(false);
+});

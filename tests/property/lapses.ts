@@ -37,7 +37,10 @@ export const LAPSES: readonly Lapse[] = [
     make: (scene) =>
       working(scene)
         ? {
-            doing: text(scene.chance.one([scene.job.holder, 'wilf', 'orla']), 'hold odd noise'),
+            doing: text(
+              scene.chance.one([scene.job.holder, 'wilf', 'orla']),
+              scene.chance.one(['hold odd noise', 'hold']),
+            ),
             minutes: scene.chance.one([1, 25]),
           }
         : null,
@@ -91,8 +94,7 @@ export const LAPSES: readonly Lapse[] = [
     name: 'handover',
     make: ({ job, crew }) => {
       const to = crew.holders.find((one) => one !== job.holder);
-      // While an old lock is on, a second handover forgets one of the two: to be taken out when that is mended.
-      const movable = ['working', 'paused', 'parked'].includes(job.mode) && job.oldLock === null;
+      const movable = ['working', 'paused', 'parked'].includes(job.mode);
       return movable && to !== undefined ? { doing: text(job.holder, `hand over ${to}`), minutes: 0 } : null;
     },
   },

@@ -12,7 +12,7 @@ export type Sent = { readonly input: Input; readonly first: boolean };
 
 const MINUTE = 60_000;
 const OFF: Partial<Record<string, string>> = { 'check-in': 'standby', 'new-person': 'standby' };
-const ALL = new Set(['pause', 'hold', 'stop', 'park', 'hand-over']);
+const ALL = new Set(['pause', 'unattended', 'hold', 'stop', 'park', 'hand-over']);
 
 /** A second opinion: from a flow's declarations and what happened it works out by itself what stands. */
 export class Model {

@@ -62,7 +62,7 @@ const ANSWERS: readonly Mischief[] = [
         ? text(
             bySecond(ask) ? (job.standby ?? '') : job.holder,
             // A meter that shows kilovolts.
-            chance.one(ask.unit === 'V' ? [...NUMBERS, '0.386', '0.386 V', '386 V'] : NUMBERS),
+            chance.one([...NUMBERS, '0.386', '0.386 V', '386 V']),
           )
         : null,
   },
@@ -248,8 +248,8 @@ const ANSWERS: readonly Mischief[] = [
     make: ({ job, crew }) =>
       job.mode === 'stopped' && job.holder !== crew.foreman
         ? text(crew.foreman, 'release')
-        : job.mode === 'working'
-          ? text(job.holder, 'hold')
+        : job.oldLock !== null
+          ? text(crew.foreman, 'lock removed')
           : null,
   },
   {
