@@ -61,9 +61,9 @@ export function next(rules: Rules, view: View, together = true): Next {
 }
 
 /**
- * What an answer to the step at `index` lacks, or null when it may be taken. What the step itself makes,
- * ends or displaces (`instead-of`), and what rests on that, went in doubt when it was shown and says nothing now. Clocks are never put in doubt
- * by showing: a deadline counts until the answer, also for the step that ends it.
+ * What an answer to the step at `index` lacks, or null when it may be taken. What the step itself makes, ends or
+ * displaces (`instead-of`), and what rests on that, went in doubt when it was shown and says nothing now. Clocks are
+ * never put in doubt by showing: a deadline counts until the answer, also for the step that ends it.
  */
 export function lackingAtAnswer(rules: Rules, view: View, index: number): Next | null {
   return lacking(rules, view, index, needsAtAnswer(rules, index), true, true);
