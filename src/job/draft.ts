@@ -2,9 +2,10 @@ import type { Flow } from '../flow/flow.js';
 import type { Change } from '../rule/change.js';
 import type { FactId, FactValue } from '../rule/rules.js';
 import { clockInstant } from './clock.js';
-import type { DoubtCause, Event, FactChange, Refusal } from './event.js';
+import type { DoubtCause, Event, FactChange } from './event.js';
 import { evolve } from './evolve.js';
 import type { Job } from './job.js';
+import type { Refusal } from './refusal.js';
 import { factOfJob } from './view.js';
 import type { World } from './world.js';
 

@@ -2,9 +2,10 @@ import type { Flow, Step } from '../flow/flow.js';
 import { distance } from '../rule/distance.js';
 import { completeStep } from './advance.js';
 import type { Draft, Speaker } from './draft.js';
-import type { GateEvidence, Refusal } from './event.js';
+import type { GateEvidence } from './event.js';
 import { competence, gearFor } from './fit.js';
 import { type Input, wordsOf } from './input.js';
+import type { Refusal } from './refusal.js';
 
 /** Words that come by habit. They never pass a gate, and the day's post counts them. */
 const HABIT = new Set([

@@ -3,9 +3,10 @@ import { intervalsOf, judgeSpill, SPILL_LIMITS, type SpillLimits, spillOf } from
 import { tailOf } from '../trade/tail.js';
 import { convert, type Quantity, valueIn } from '../units/quantity.js';
 import { dimensionOf, type Unit } from '../units/unit.js';
-import type { Figure, Reading, Refusal, WatchOutcome } from './event.js';
+import type { Figure, Reading, WatchOutcome } from './event.js';
 import type { Job } from './job.js';
 import { needed } from './judgement.js';
+import type { Refusal } from './refusal.js';
 import { trayReadings, type Watch } from './watch.js';
 import type { Sighting } from './watch-log.js';
 

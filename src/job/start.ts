@@ -1,5 +1,6 @@
 import type { Flow } from '../flow/flow.js';
-import type { Car, Event, Refusal, Value } from './event.js';
+import type { Car, Event, Value } from './event.js';
+import type { Refusal } from './refusal.js';
 import type { World } from './world.js';
 
 /** What a job is started with, gathered by the desk from the register. */

@@ -1,5 +1,6 @@
 import type { GlobalWord } from '../job/heard.js';
-import { ENGLISH, FIRST, WHOLE } from './lexicon.js';
+import { FIRST, WHOLE } from './global-words.js';
+import { ENGLISH } from './lexicon.js';
 import { joined, type Word } from './plain.js';
 
 export type Global = { readonly word: GlobalWord; readonly rest: string; readonly whole: boolean };

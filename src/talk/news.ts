@@ -1,6 +1,7 @@
 import type { Flow } from '../flow/flow.js';
-import type { Event, Refusal } from '../job/event.js';
+import type { Event } from '../job/event.js';
 import type { Job } from '../job/job.js';
+import type { Refusal } from '../job/refusal.js';
 import { openLines, valueForm, valueNow } from './alert.js';
 import { cap, listed, ln, stopped, when } from './line.js';
 import { bayOf, filled, labelsOf, nameOfKey, personOf, placeOf, titleOf, warningsOf } from './phrase.js';

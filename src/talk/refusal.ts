@@ -1,6 +1,7 @@
 import type { Ask, Flow } from '../flow/flow.js';
-import type { Event, Mode, Refusal } from '../job/event.js';
+import type { Event, Mode } from '../job/event.js';
 import type { Job } from '../job/job.js';
+import type { Refusal } from '../job/refusal.js';
 import { bare, ln, stopped, uncap, when } from './line.js';
 import {
   amount,

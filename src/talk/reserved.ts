@@ -1,4 +1,5 @@
-import { DANGER_OF, ENGLISH, FIRST, WHOLE } from './lexicon.js';
+import { FIRST, WHOLE } from './global-words.js';
+import { DANGER_OF, ENGLISH } from './lexicon.js';
 import { isUnitWord } from './measure.js';
 import { isNumeral } from './numeral.js';
 import { joined, wordsIn } from './plain.js';

@@ -1,6 +1,7 @@
 import type { Danger } from '../job/heard.js';
 import { distance } from '../rule/distance.js';
-import { DANGER_OF, ENGLISH, FIRST, WHOLE } from './lexicon.js';
+import { FIRST, WHOLE } from './global-words.js';
+import { DANGER_OF, ENGLISH } from './lexicon.js';
 import { holds, squeeze, type Word, wordsIn } from './plain.js';
 
 export type StopHeard = {

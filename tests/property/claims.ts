@@ -1,5 +1,5 @@
 import { expect } from 'vitest';
-import type { Refusal } from '../../src/job/event.js';
+import type { Refusal } from '../../src/job/refusal.js';
 import type { Counts } from './rare.js';
 import { carsOf, runFlow } from './run.js';
 import { openTrials, trialRegister } from './shop.js';

@@ -1,7 +1,7 @@
 import type { Ask, Flow, Step } from '../../src/flow/flow.js';
-import type { Refusal } from '../../src/job/event.js';
 import type { Marks } from '../../src/job/input.js';
 import type { Asked, Job } from '../../src/job/job.js';
+import type { Refusal } from '../../src/job/refusal.js';
 import type { Said } from '../crew/crew.js';
 import type { Chance } from './chance.js';
 import type { Doing, Floor } from './floor.js';

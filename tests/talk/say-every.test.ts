@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
-import { type Event, type Refusal, type Sighted, WATCH_VERDICTS } from '../../src/job/event.js';
+import { type Event, type Sighted, WATCH_VERDICTS } from '../../src/job/event.js';
 import { UNCLEAR } from '../../src/job/heard.js';
+import type { Refusal } from '../../src/job/refusal.js';
 import type { Post } from '../../src/talk/post.js';
 import { say, sayQuestion } from '../../src/talk/say.js';
 import { Bench, MORNING, printed, printLine, realFlows } from './say-bench.js';
