@@ -128,9 +128,9 @@ export class Desk implements Receiver {
     return lane?.job ?? lane?.last ?? null;
   }
 
-  async receive(input: Input): Promise<void> {
+  receive(input: Input): Promise<void> {
     // A stop, or anything else, may not vanish because a bay's name was mistyped by a channel.
-    await this.laneOf(input.bay).add(input, input.saidAt);
+    return this.laneOf(input.bay).add(input, input.saidAt);
   }
 
   /** Runs everything that time has made due, and tries what could not be delivered. */

@@ -14,6 +14,7 @@ export class Chain {
   readonly path: string;
   private file: DiskFile | null = null;
   private turn: Promise<unknown> = Promise.resolve();
+  private turns = 0;
   private shut: JournalError | null = null;
   private closed = false;
   private length: number;
@@ -104,10 +105,16 @@ export class Chain {
   }
 
   private inTurn<T>(work: () => Promise<T>): Promise<T> {
-    const run = this.turn.then(work);
-    this.turn = run.catch(() => undefined);
+    // With nobody before it, it need not be waited for.
+    const run = this.turns === 0 ? work() : this.turn.then(work);
+    this.turns++;
+    this.turn = run.then(this.turnEnds, this.turnEnds);
     return run;
   }
+
+  private readonly turnEnds = () => {
+    this.turns--;
+  };
 
   private async opened(): Promise<DiskFile> {
     this.file ??= await this.disk.open(this.path);
@@ -115,9 +122,9 @@ export class Chain {
   }
 
   private async put(bytes: Buffer, sync: boolean): Promise<void> {
-    let file: DiskFile;
+    let { file } = this;
     try {
-      file = await this.opened();
+      file ??= await this.opened();
     } catch (error) {
       throw new JournalError('not-written', this.path, `${this.path} cannot be opened`, error);
     }

@@ -119,6 +119,12 @@ export function openStore(disk: Disk, lifts?: Lifts): Store {
     }
   };
 
+  const appendFirst = async (job: string, expectedSeq: number, line: NewLine): Promise<Appended> => {
+    const chain = await chainOf(job);
+    if (chain.last.seq === 0) await mayStart(job, line);
+    return chain.append(expectedSeq, line);
+  };
+
   const openJob = async (name: string): Promise<OpenJob | null> => {
     const job = name.slice(0, -'.jsonl'.length);
     const path = `open/${name}`;
@@ -159,12 +165,14 @@ export function openStore(disk: Disk, lifts?: Lifts): Store {
       return bytes === null ? null : readJournal(bytes, lifts);
     },
     has: async (job) => (await find(job)) !== null,
-    append: async (job, expectedSeq, line) => {
-      const chain = chains.get(job) ?? (await chainOf(job));
-      if (chain.last.seq === 0) await mayStart(job, line);
-      return chain.append(expectedSeq, line);
+    append: (job, expectedSeq, line) => {
+      const chain = chains.get(job);
+      // Most lines follow another one of a journal that is open.
+      return chain === undefined || chain.last.seq === 0
+        ? appendFirst(job, expectedSeq, line)
+        : chain.append(expectedSeq, line);
     },
-    tell: async (job, told) => {
+    tell: (job, told) => {
       const chain = chains.get(job);
       if (chain !== undefined) return chain.tell(told);
       const run = late.then(() => tellLate(job, told));
