@@ -1,7 +1,7 @@
 import type { Step } from '../flow/flow.js';
 import { changesOfCompleting, changesOfShowing } from '../rule/change.js';
 import { detourTo, inStretch, openChoices, settleNext } from '../rule/course.js';
-import { lackingAtAnswer, type Next, next } from '../rule/next.js';
+import { firstOpen, type Next, next } from '../rule/next.js';
 import type { FactId } from '../rule/rules.js';
 import { valueIn } from '../units/quantity.js';
 import type { Draft, Speaker } from './draft.js';
@@ -12,7 +12,7 @@ import { competence, gearFor } from './fit.js';
 import { moveReleases } from './meanwhile.js';
 import { type TightenPlan, tightenPlan } from './tighten.js';
 import { valuesOfStep } from './value.js';
-import { courseOfJob, frontWith, indexOfStep, stepOfIndex, viewOfJob } from './view.js';
+import { courseOfJob, frontWith, indexOfStep, lacksAtAnswer, stepOfIndex, viewOfJob } from './view.js';
 import { changeMode } from './ways.js';
 
 /**
@@ -40,15 +40,17 @@ function lockIsOn(draft: Draft): boolean {
 function upcoming(draft: Draft): Next | null {
   const { job, flow } = draft;
   const { asked } = job;
-  const what = next(flow.rules, viewOfJob(job, flow));
-  if (asked === null || asked.ended) return what;
+  const view = viewOfJob(job, flow);
+  if (asked === null || asked.ended) return next(flow.rules, view);
   if (asked.what !== 'step') {
+    const what = next(flow.rules, view);
     const same = what.do === 'look' && sameFacts(what.facts, asked.facts);
     return same || asked.what === 'which' ? null : what;
   }
-  if (what.do === 'end' || !('index' in what) || what.index !== indexOfStep(flow, asked.step)) return what;
+  const index = indexOfStep(flow, asked.step);
+  if (firstOpen(flow.rules, view) !== index) return next(flow.rules, view);
   // What the open step itself made or ended went in doubt when it was shown, and says nothing now.
-  const lost = lackingAtAnswer(flow.rules, viewOfJob(job, flow), what.index);
+  const lost = lacksAtAnswer(job, flow, index);
   if (lost !== null) {
     draft.emit({ type: 'visit-ended', step: asked.step, because: 'lapse', at: draft.now });
   }

@@ -1,5 +1,4 @@
 import type { Ask, Step } from '../flow/flow.js';
-import { lackingAtAnswer } from '../rule/next.js';
 import { judgeAndGoOn } from './conclude.js';
 import type { Draft, Speaker } from './draft.js';
 import { gearFor } from './fit.js';
@@ -8,7 +7,7 @@ import type { Heard } from './heard.js';
 import { type Input, wordsOf } from './input.js';
 import type { Refusal } from './refusal.js';
 import { takeAnswer } from './taken.js';
-import { indexOfStep, stepOf, viewOfJob } from './view.js';
+import { indexOfStep, lacksAtAnswer, stepOf } from './view.js';
 import { watchAnswered } from './watching.js';
 import { changeMode, nameOf } from './ways.js';
 
@@ -22,8 +21,7 @@ export function answerStep(draft: Draft, input: Input, heard: Heard, who: Speake
   if (!speaksTo(draft, input, heard, who, ask)) return;
 
   // A need that went since the step was shown ends the visit; `advance` says what is missing and why.
-  const view = viewOfJob(draft.job, draft.flow);
-  if (lackingAtAnswer(draft.flow.rules, view, indexOfStep(draft.flow, step.id)) !== null) {
+  if (lacksAtAnswer(draft.job, draft.flow, indexOfStep(draft.flow, step.id)) !== null) {
     draft.emit({ type: 'visit-ended', step: step.id, because: 'lapse', at: draft.now });
     return;
   }

@@ -1,4 +1,4 @@
-import type { Event, FactChange } from './event.js';
+import type { Answer, Event, FactChange } from './event.js';
 import { type Asked, type Job, on, type Standing } from './job.js';
 import { poleVolts } from './judgement.js';
 import { watchAsked, watched, watchedTakenBack } from './watch-fold.js';
@@ -266,10 +266,7 @@ function folding(job: Job, event: Event): Job {
       return on(job, { mode: event.how, endedAt: event.at, due: event.due, asked: null, waitingFor: null });
     case 'gear-taken':
       return on(job, {
-        gear: {
-          ...keptGear(job, event.gear),
-          ...Object.fromEntries(event.gear.map((used) => [used.id, used])),
-        },
+        gear: withGear(job, event.gear),
       });
     case 'noted':
     case 'told-about':
@@ -335,7 +332,7 @@ function sinceOf(old: Standing | undefined, change: FactChange, at: number): num
 function answered(job: Job, event: Event & { type: 'answered' }): Job {
   if (job.asked === null) return job;
   const { answer } = event;
-  const at: Job = on(job, {
+  return on(job, {
     last: { step: event.step, ask: event.ask, by: event.by },
     asked: {
       ...job.asked,
@@ -343,34 +340,33 @@ function answered(job: Job, event: Event & { type: 'answered' }): Job {
       lastAt: event.at,
       seq: job.seq + 1,
     },
+    ...keptOf(job, answer),
   });
+}
+
+/** What the job keeps of an answer besides the answer itself. */
+function keptOf(job: Job, answer: Answer): Partial<Job> | null {
   switch (answer.ask) {
     case 'reading':
-      return on(at, { readings: { ...at.readings, [answer.name]: [answer.reading] } });
+      return { readings: { ...job.readings, [answer.name]: [answer.reading] } };
     case 'dead-test':
     case 'values':
-      return on(at, { readings: { ...at.readings, [answer.name]: answer.readings } });
+      return { readings: { ...job.readings, [answer.name]: answer.readings } };
     case 'field':
-      return on(at, { fields: { ...at.fields, [answer.name]: answer.text } });
+      return { fields: { ...job.fields, [answer.name]: answer.text } };
     case 'gear':
-      return on(at, {
-        gear: {
-          ...keptGear(at, answer.gear),
-          ...Object.fromEntries(answer.gear.map((used) => [used.id, used])),
-        },
-      });
+      return { gear: withGear(job, answer.gear) };
     default:
-      return at;
+      return null;
   }
 }
 
 /** New gear takes the place of its kind; wrenches stay side by side, each for its own range. */
-function keptGear(job: Job, taken: readonly Job['gear'][string][]): Job['gear'] {
-  return Object.fromEntries(
-    Object.entries(job.gear).filter(
-      ([, used]) => used.kind === 'wrench' || !taken.some((piece) => piece.kind === used.kind),
-    ),
+function withGear(job: Job, taken: readonly Job['gear'][string][]): Job['gear'] {
+  const kept = Object.entries(job.gear).filter(
+    ([, used]) => used.kind === 'wrench' || !taken.some((piece) => piece.kind === used.kind),
   );
+  return Object.fromEntries([...kept, ...taken.map((used) => [used.id, used] as const)]);
 }
 
 function judged(job: Job, event: Event & { type: 'judged' }): Job {

@@ -1,6 +1,6 @@
 import type { Flow, Step } from '../flow/flow.js';
 import { type Course, givenBy, newCourse, setValue } from '../rule/course.js';
-import type { View } from '../rule/next.js';
+import { lackingAtAnswer, type Next, type View } from '../rule/next.js';
 import { type FactId, type FactValue, type StepId, stepAt } from '../rule/rules.js';
 import type { Job } from './job.js';
 
@@ -25,6 +25,23 @@ export function viewOfJob(job: Job, flow: Flow): View {
     known,
   };
 }
+
+/** What an answer to the step at `index` lacks (`lackingAtAnswer`); null when it may be taken. */
+export function lacksAtAnswer(job: Job, flow: Flow, index: number): Next | null {
+  const { facts, choices, route, front } = job;
+  const before = nothingLacks.get(facts);
+  const same = before?.flow === flow && before.index === index && before.choices === choices;
+  if (same && before.route === route && before.front === front) return null;
+  const lacks = lackingAtAnswer(flow.rules, viewOfJob(job, flow), index);
+  if (lacks === null) nothingLacks.set(facts, { flow, index, choices, route, front });
+  return lacks;
+}
+
+// An answer changes no fact until its step is complete, and this is asked before and after each of them.
+const nothingLacks = new WeakMap<
+  Job['facts'],
+  Pick<Job, 'choices' | 'route' | 'front'> & { readonly flow: Flow; readonly index: number }
+>();
 
 /** The same, as a course that can be walked ahead. */
 export function courseOfJob(job: Job, flow: Flow): Course {

@@ -92,7 +92,8 @@ function needsAtAnswer(rules: Rules, index: number): readonly Need[] {
   return needs;
 }
 
-function firstOpen(rules: Rules, view: View): number | null {
+/** The step that is to be shown or closed now, if nothing is lacking; null at the end of the route. */
+export function firstOpen(rules: Rules, view: View): number | null {
   for (let index = 0; index < rules.steps.length; index++) {
     if (view.closed(index) || !view.applies(index)) continue;
     if (view.route === 'job' || stepAt(rules, index).route === 'park') {
