@@ -19,6 +19,8 @@ export class Chain {
   private closed = false;
   private length: number;
   private end: Appended;
+  /** Told lines that go with the next write. */
+  private untold: Told[] = [];
 
   constructor(
     private readonly disk: Disk,
@@ -74,21 +76,50 @@ export class Chain {
           `${this.path}: line ${expectedSeq} offered, ${seq} is next`,
         );
       }
-      const { text, hash } = printLine(seq, line, this.end.hash);
-      await this.put(Buffer.from(text), true);
+      const told = this.printUntold();
+      const { text, hash } = printLine(seq, line, told.hash);
+      await this.put(Buffer.from(told.text + text), true);
+      this.untold = [];
       this.end = { seq, hash };
       return this.end;
     });
   }
 
-  /** Adds a told line. It is on the disk at the latest with the next input; a power cut before may lose it. */
+  /**
+   * Adds a told line. It is written with the next input, or as soon as what is being done now is done; it is on the
+   * disk at the latest with the next input. A power cut before may lose it.
+   */
   tell(told: Told): Promise<void> {
     return this.inTurn(async () => {
       if (this.shut !== null) throw this.shut;
-      const { text, hash } = printTold(this.end.seq, told, this.end.hash);
-      await this.put(Buffer.from(text), false);
-      this.end = { seq: this.end.seq, hash };
+      this.untold.push(told);
+      if (this.untold.length === 1) setImmediate(() => void this.settle().catch(() => undefined));
     });
+  }
+
+  /** Writes what was told and not written yet. */
+  settle(): Promise<void> {
+    return this.inTurn(() => this.writeUntold());
+  }
+
+  private async writeUntold(): Promise<void> {
+    if (this.untold.length === 0 || this.shut !== null) return;
+    const { text, hash } = this.printUntold();
+    // One that cannot be written is lost like one that a power cut takes; the job goes on without it.
+    this.untold = [];
+    await this.put(Buffer.from(text), false);
+    this.end = { seq: this.end.seq, hash };
+  }
+
+  private printUntold(): { readonly text: string; readonly hash: string } {
+    let { hash } = this.end;
+    let text = '';
+    for (const told of this.untold) {
+      const printed = printTold(this.end.seq, told, hash);
+      text += printed.text;
+      ({ hash } = printed);
+    }
+    return { text, hash };
   }
 
   /** Flushes told lines and closes the file. */
@@ -96,6 +127,7 @@ export class Chain {
     return this.inTurn(async () => {
       if (this.closed) return;
       this.closed = true;
+      await this.writeUntold().catch(() => undefined);
       this.shut ??= new JournalError('finished', this.path, `${this.path} is closed`);
       if (this.file === null) return;
       if (this.shut.code === 'finished') await this.file.sync();

@@ -160,6 +160,7 @@ export function openStore(disk: Disk, lifts?: Lifts): Store {
       return { jobs, keys };
     },
     read: async (job) => {
+      await chains.get(job)?.settle();
       const path = await find(job);
       const bytes = path === null ? null : await disk.read(path);
       return bytes === null ? null : readJournal(bytes, lifts);
