@@ -6,6 +6,10 @@ import { joined, type Word } from './plain.js';
 export type Global = { readonly word: GlobalWord; readonly rest: string; readonly whole: boolean };
 
 const LONGEST = Math.max(...[...FIRST.keys()].map((phrase) => phrase.split(' ').length));
+/** The words that those of several words begin with, and those of one. */
+const BEGINNINGS: ReadonlySet<string> = new Set(
+  [...FIRST.keys()].map((phrase) => phrase.split(' ')[0] ?? ''),
+);
 const LONGEST_WHOLE = Math.max(...[...WHOLE.keys()].map((phrase) => phrase.split(' ').length));
 /** They only read, so asking for them with a question mark is no question about them. */
 const ASKING: ReadonlySet<GlobalWord> = new Set(['where', 'why', 'list', 'help', 'numbers']);
@@ -28,7 +32,8 @@ function find(text: string, words: readonly Word[]): Global | null {
     const whole = WHOLE.get(joined(words));
     if (whole !== undefined) return { word: whole, rest: '', whole: true };
   }
-  for (let count = Math.min(LONGEST, words.length - 1); count > 0; count--) {
+  const longest = BEGINNINGS.has(words[0]?.word ?? '') ? Math.min(LONGEST, words.length - 1) : 0;
+  for (let count = longest; count > 0; count--) {
     const word = FIRST.get(joined(words.slice(0, count)));
     const end = words[count - 1]?.end ?? 0;
     if (word !== undefined) return { word, rest: restOf(text, end), whole: false };

@@ -216,6 +216,9 @@ const NOUNS_OF_NO: ReadonlySet<string> = new Set([
   'change',
 ]);
 const CORRECTING: ReadonlySet<string> = new Set(ENGLISH.correcting);
+const CORRECTING_FIRST: ReadonlySet<string> = new Set(
+  ENGLISH.correcting.map((phrase) => phrase.split(' ')[0] ?? ''),
+);
 const LONGEST_CORRECTING = Math.max(...ENGLISH.correcting.map((phrase) => phrase.split(' ').length));
 /** Faults that only a number can have. */
 const OF_NUMBERS: ReadonlySet<Unclear> = new Set<Unclear>([
@@ -228,6 +231,7 @@ const OF_NUMBERS: ReadonlySet<Unclear> = new Set<Unclear>([
  */
 function hearCorrection(job: Job, flow: Flow, question: Question, message: Message): Heard | null {
   const { words, text } = message;
+  if (!CORRECTING_FIRST.has(words[0]?.word ?? '')) return null;
   let count = Math.min(LONGEST_CORRECTING, words.length - 1);
   while (count > 0 && !CORRECTING.has(joined(words.slice(0, count)))) count -= 1;
   if (count === 0) return null;

@@ -35,6 +35,18 @@ const MOST_ASKED = 512;
  * otherwise. Alternating volts are a wrong unit everywhere here: a tester left on AC proves nothing dead.
  */
 export function measureOf(text: string, wanted: Unit | null): Measure | null {
+  const words = `${text}\n${wanted ?? ''}`;
+  const known = measured.get(words);
+  if (known !== undefined) return known;
+  const measure = readMeasure(text, wanted);
+  if (measured.size >= MOST_ASKED) measured.clear();
+  measured.set(words, measure);
+  return measure;
+}
+
+const measured = new Map<string, Measure | null>();
+
+function readMeasure(text: string, wanted: Unit | null): Measure | null {
   if (ALTERNATING.test(text)) return fault('wrong-unit', `V AC, ${wanted ?? 'V'}`);
   // Only where milliohms are asked is a small m taken at its word.
   if (wanted === 'mΩ' && MILLIOHM.test(text)) return { ok: true, unit: 'mΩ' };

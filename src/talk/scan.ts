@@ -17,6 +17,11 @@ const O_INSIDE = /[oOоОοΟ][\d.,oOоОοΟ]*(?![\p{L}])/uy;
 const O_AND_UNIT = /[oOоОοΟ]+[\d.,]*(?=[\p{L}Ω%°])/uy;
 const WORD = /[\p{L}°%Ω"'][\p{L}\p{M}°%Ω/·⋅.'"-]*2?/uy;
 
+const LETTER_OR_DIGIT = /[\p{L}\d]/u;
+const DIGIT = /^\d/;
+/** All but the letter O, which may stand for a nought. */
+const LETTER = /^[a-np-zA-NP-Z]/;
+
 /** Cuts a plain message into what matters for numbers. `isUnit` tells `1 Ohm` from a 1 and a letter O. */
 export function scan(text: string, isUnit: (word: string) => boolean): readonly Token[] {
   const tokens: Token[] = [];
@@ -31,36 +36,39 @@ export function scan(text: string, isUnit: (word: string) => boolean): readonly 
   while (at < text.length) {
     if (take(BLANK) !== null) continue;
     const before = at === 0 ? ' ' : (text[at - 1] ?? ' ');
-    const sign = take(PLUS_MINUS);
+    const first = text[at] ?? '';
+    // A digit begins nothing but a number, a plain letter nothing but a word: most messages hold no more than these.
+    const [isDigit, isLetter] = [DIGIT.test(first), LETTER.test(first)];
+    const sign = isDigit || isLetter ? null : take(PLUS_MINUS);
     if (sign !== null) {
       tokens.push({ is: 'plus-minus', text: sign });
       continue;
     }
-    const o = /[\p{L}\d]/u.test(before) ? null : take(LETTER_O);
+    const o = isDigit || isLetter || LETTER_OR_DIGIT.test(before) ? null : take(LETTER_O);
     if (o !== null) {
       tokens.push({ is: 'letter-o', text: o });
       continue;
     }
-    const number = take(NUMBER);
+    const number = isLetter ? null : take(NUMBER);
     if (number !== null) {
       const typed = number.replace(/[.,·⋅']+$/, '');
       at -= number.length - typed.length;
-      if (/^[-+]/.test(typed) && /[\p{L}\d]/u.test(before)) tokens.push({ is: 'range', text: typed });
+      if (/^[-+]/.test(typed) && LETTER_OR_DIGIT.test(before)) tokens.push({ is: 'range', text: typed });
       else tokens.push({ is: 'number', typed, glued: /[\p{L}#@:$€£/]/u.test(before) && before !== '/' });
       letterO(text, at, typed, isUnit, tokens, take);
       continue;
     }
-    const bound = take(AT_LEAST);
+    const bound = isLetter ? null : take(AT_LEAST);
     if (bound !== null) {
       tokens.push({ is: 'at-least', text: bound });
       continue;
     }
-    const separator = take(SEPARATOR);
+    const separator = isLetter ? null : take(SEPARATOR);
     if (separator !== null) {
       tokens.push({ is: 'separator', text: separator });
       continue;
     }
-    if (take(SKIPPED) !== null) continue;
+    if (!isLetter && take(SKIPPED) !== null) continue;
     const word = take(WORD);
     if (word !== null) {
       tokens.push({ is: 'word', word: word.replace(/[.'-]+$/, '') });
