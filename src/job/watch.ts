@@ -69,9 +69,15 @@ export function watchDue(job: Job, flow: Flow, minutes: number | null): Due | nu
   }
   const last = log.sightings.at(-1);
   if (last === undefined) return null;
-  if (minutes !== null) return { at: Math.max(last.at, last.saidAt + minutes * MINUTE), do: 'ask' };
+  const first = sightingsNow(log)[0] ?? last;
+  if (minutes !== null) {
+    // From the first reading on, and where that was not enough, from the last.
+    const ends = first.saidAt + minutes * MINUTE;
+    const at = ends > last.at ? ends : last.saidAt + minutes * MINUTE;
+    return { at: Math.max(last.at + LEAST_GAP, at), do: 'ask' };
+  }
   if (last.outcome.verdict === 'not-falling') return { at: last.at + SOONER, do: 'ask' };
-  const began = Math.min(job.asked?.shownAt ?? last.at, sightingsNow(log)[0]?.at ?? last.at);
+  const began = Math.min(job.asked?.shownAt ?? last.at, first.at);
   return { at: scheduled(began, last.at + LEAST_GAP), do: 'ask' };
 }
 

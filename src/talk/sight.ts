@@ -21,12 +21,12 @@ export function hearSight(text: string, words: readonly Word[], wanted: Wanted):
   if (watched.emptied.some((phrase) => holds(line, phrase))) return emptied(text, line, words, wanted);
   if (watched.bubbles.some((phrase) => holds(line, phrase))) return bubbles(text, words, wanted);
   if (NOTHING_MORE.has(line)) return sight({ is: 'nothing-more' });
+  if (!/\d/.test(text) && words.length <= LONGEST_REPORT) {
+    if (watched.running.some((phrase) => holds(line, phrase))) return sight({ is: 'running' });
+  }
   if (/^\s*\+\s*[\d.,]/.test(text) || added(line)) {
     const rest = without(text.replace(/^\s*\+/, ''), [...watched.added, ...watched.beside]);
     return oneNumber(rest, wanted, (number) => ({ is: 'added', number }));
-  }
-  if (!/\d/.test(text) && words.length <= LONGEST_REPORT) {
-    if (watched.running.some((phrase) => holds(line, phrase))) return sight({ is: 'running' });
   }
   if (!watched.beside.some((phrase) => holds(line, phrase))) return null;
   const read = hearNumbers(without(text, watched.beside), wanted);

@@ -1,5 +1,5 @@
 import type { Flow } from '../flow/flow.js';
-import type { Event, WatchOutcome } from '../job/event.js';
+import type { Event, Reading, WatchOutcome } from '../job/event.js';
 import type { Job } from '../job/job.js';
 import { watchMinutes } from '../job/settling.js';
 import { logOf, promptNow, type Watch, watchDue, watchOpen } from '../job/watch.js';
@@ -16,9 +16,9 @@ type Watched = Event & { readonly type: 'watched' };
 export function watchedLines(job: Job, flow: Flow, event: Watched): readonly Line[] {
   const { outcome, saidFor } = event;
   const said = saidFor === null ? '' : `, said by ${event.name} for ${personOf(job, saidFor)}`;
-  const come = comeTo(event.of, outcome, event.sighted.is === 'stands');
+  const come = comeTo(event.of, outcome, event.sighted.is === 'stands' ? event.sighted.reading : null);
   const lines = [ln`${cap(sightedText(event))}${said}.${come === '' ? '' : ` ${cap(come)}.`}`];
-  if (outcome.tail !== null) {
+  if (outcome.tail !== null && outcome.verdict !== 'settled') {
     const { end, from, to } = outcome.tail;
     lines.push(ln`Ends near ${amount(end)}, between ${amount(from)} and ${amount(to)}.`);
   }
@@ -53,8 +53,9 @@ function sightedText({ sighted }: Watched): string {
 }
 
 /** `total 320 ml, 4 ml/min`; the total only where it has not just been read. */
-function comeTo(name: string, { total, rate }: WatchOutcome, stands: boolean): string {
-  const all = stands && rate === null ? '' : `${spaced(name)} ${readingText(total)}`;
+function comeTo(name: string, { total, rate }: WatchOutcome, stands: Reading | null): string {
+  const said = stands !== null && amount(stands.quantity) === amount(total.quantity) && total.bound === null;
+  const all = said ? '' : `${spaced(name)} ${readingText(total)}`;
   return [all, rate === null ? '' : amount(rate)].filter((part) => part !== '').join(', ');
 }
 

@@ -87,6 +87,22 @@ export function intervalsOf(points: readonly SpillPoint[]): readonly Interval[] 
   return found;
 }
 
+/** The readings since the rate last rose, or stayed, by more than a reading can be off. */
+export function fallingPart(points: readonly SpillPoint[], errorMl: number): readonly SpillPoint[] {
+  let from = 0;
+  let before: Interval | undefined;
+  points.forEach((point, at) => {
+    const start = points[at - 1];
+    const minutes = start === undefined ? 0 : (point.atMs - start.atMs) / 60_000;
+    if (start === undefined || minutes <= 0) return;
+    const ml = point.totalMl - start.totalMl;
+    const interval = { minutes, ml, mlPerMin: ml / minutes };
+    if (before !== undefined && interval.mlPerMin >= before.mlPerMin && ml > errorMl) from = at - 1;
+    before = interval;
+  });
+  return points.slice(from);
+}
+
 export type SpillLimits = {
   /** Less than this is no leak any more. */
   readonly stillMlPerMin: number;

@@ -7,7 +7,7 @@
  * the end in closed form, Aitken's delta-squared process, which the test holds against it.
  */
 import { type Refused, refuse } from './refused.js';
-import type { SpillPoint } from './spill.js';
+import { fallingPart, type SpillPoint } from './spill.js';
 
 export type Tail = {
   readonly ok: true;
@@ -31,12 +31,13 @@ const GOLDEN = (Math.sqrt(5) - 1) / 2;
 
 /**
  * The tail through the readings, `errorMl` (above 0) being how far one reading may be off. Refused below three readings at
- * different times, where a tray was emptied unread, where nothing ran, and where the rate does not fall.
+ * different times, where a tray was emptied unread, where nothing ran, and where the rate does not fall. What ran before
+ * the rate rose last, or stayed, is no part of the tail.
  */
 export function tailOf(points: readonly SpillPoint[], errorMl: number): Tail | Refused<TailRefusal> {
   if (!(Number.isFinite(errorMl) && errorMl > 0)) return refuse('bad-error', 'errorMl', errorMl, 0);
   if (points.slice(1).some((point) => point.unread)) return refuse('unread', 'points', null);
-  const readings = apart(points);
+  const readings = apart(fallingPart(points, errorMl));
   const [first, last] = [readings[0], readings.at(-1)];
   if (first === undefined || last === undefined || readings.length < LEAST_READINGS) {
     return refuse('too-few', 'points', readings.length, LEAST_READINGS);

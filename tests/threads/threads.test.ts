@@ -8,7 +8,8 @@ import type { FlowSource } from '../../src/desk/flow-source.js';
 import { openFlows } from '../../src/desk/flows.js';
 
 const HERE = new URL('.', import.meta.url).pathname;
-const FLOWS = new URL('../../flows/', import.meta.url).pathname;
+/** The shipped flows, and small ones for what no shipped flow has yet. */
+const FLOWS = ['../../flows/', 'flows/'].map((folder) => new URL(folder, import.meta.url).pathname);
 
 /** Every script under this folder, its claim as the title. Scripts under `parts/` are only there for `like`. */
 const files = readdirSync(HERE, { recursive: true, encoding: 'utf8' })
@@ -22,8 +23,12 @@ const files = readdirSync(HERE, { recursive: true, encoding: 'utf8' })
 let flows: FlowSource;
 
 beforeAll(async () => {
-  const names = readdirSync(FLOWS).filter((name) => name.endsWith('.yaml'));
-  const texts = names.sort().map((name) => ({ name, text: readFileSync(join(FLOWS, name), 'utf8') }));
+  const texts = FLOWS.flatMap((folder) =>
+    readdirSync(folder)
+      .filter((name) => name.endsWith('.yaml'))
+      .sort()
+      .map((name) => ({ name, text: readFileSync(join(folder, name), 'utf8') })),
+  );
   // What a flow promises is proved in tests/flow; here any verdict will do.
   flows = (await openFlows(texts, { has: async () => true, keep: async () => undefined })).source;
 });

@@ -58,5 +58,7 @@ export const SHOP: Written['shop.json'] = {
     'coolant-tolerance': ours('150 ml'),
     'spill-limit': ours('10 ml/min'),
     'stillness-limit': ours('2 ml/min'),
+    'vacuum-minutes': agreed('5 min'),
+    'vacuum-rise': agreed('20 mbar'),
   },
 };
