@@ -16,6 +16,9 @@ export const ASKS = {
   percent: [reading('%', [1, 100])],
   pressure: [reading('mbar', [600, 1100])],
   volume: [reading('ml')],
+  tray: [watch('spill-still', 'ml', [0, 20_000])],
+  gauge: [watch('vacuum-holds', 'mbar', [-1013, 0])],
+  tank: [watch('level-still', 'mm', [0, 400])],
   mass: [reading('kg')],
   length: [reading('mm')],
   turn: [reading('°')],
@@ -68,6 +71,10 @@ export type At = keyof typeof ASKS;
 export function reading(unit: Unit, plausible?: readonly [number, number]): Ask & { ask: 'reading' } {
   const range = plausible === undefined ? null : { from: plausible[0], to: plausible[1] };
   return { ask: 'reading', name: 'r', text: 'Reading', unit, limits: null, plausible: range, by: 'holder' };
+}
+
+function watch(until: string, unit: Unit, [from, to]: readonly [number, number]): Ask & { ask: 'watch' } {
+  return { ask: 'watch', name: 'spill', text: 'In the tray', unit, plausible: { from, to }, until };
 }
 
 function step(id: string, asks: readonly Ask[], more: Partial<Step> = {}): Step {
@@ -153,6 +160,7 @@ export function jobAt(setting: Setting): Job {
     last: setting.last === undefined ? null : { step: setting.last, ask: 0, by: 'mara' },
     places: { 7: '0700' },
     values: {},
+    watched: {},
     facts: Object.fromEntries(Object.entries(standing).map(([id, value]) => [id, { value }])),
   } as unknown as Job;
 }
