@@ -2,7 +2,7 @@ import type { Flow } from '../flow/flow.js';
 import type { Job } from '../job/job.js';
 import { applies } from '../rule/rules.js';
 import { stopped } from '../talk/line.js';
-import { labelsOf, titleOf } from '../talk/phrase.js';
+import { labelsOf, spaced, titleOf } from '../talk/phrase.js';
 import type { RecordLine } from './line.js';
 
 /** What was not proved, not witnessed or not done, in words: the other half of every record. */
@@ -20,14 +20,21 @@ export function absences(job: Job, flow: Flow, lines: readonly RecordLine[]): re
       found.push(`No photo of: ${titleOf(job, flow, step.step)} ("${line.words.trim()}").`);
     }
   }
-  const scribed = events.filter((event) => event.type === 'answered' && event.saidFor !== null).length;
+  const scribed = events.filter(
+    (event) => (event.type === 'answered' || event.type === 'watched') && event.saidFor !== null,
+  ).length;
   if (scribed > 0) found.push(`Said by the standby for the one at work: ${scribed} of the answers.`);
   const assumed = events.filter(
     (event) =>
-      event.type === 'answered' && event.answer.ask === 'reading' && event.answer.reading.assumedUnit,
+      (event.type === 'answered' && event.answer.ask === 'reading' && event.answer.reading.assumedUnit) ||
+      (event.type === 'watched' && 'reading' in event.sighted && event.sighted.reading?.assumedUnit === true),
   ).length;
   if (assumed > 0)
     found.push(`Said without a unit, the step's own assumed and echoed: ${assumed} of the readings.`);
+  for (const event of events) {
+    if (event.type === 'watched' && event.sighted.is === 'emptied' && event.sighted.reading === null)
+      found.push(`Emptied unread (${spaced(event.of)}): its total is no more than a lower bound.`);
+  }
   const never = flow.steps.filter(
     (step) => step.route === 'job' && job.closed[step.id] !== true && applies(step, job.choices),
   );

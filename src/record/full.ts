@@ -1,13 +1,17 @@
 import type { Competence, GearUsed, Value } from '../job/event.js';
+import { readingText } from '../talk/echo.js';
 import { planLines } from '../talk/instruction.js';
+import { cap } from '../talk/line.js';
 import { amount, bayOf, dueLine, gearKind, minutes, spaced } from '../talk/phrase.js';
 import type { Line } from '../talk/post.js';
+import { sightedText } from '../talk/watch.js';
 import { CAUTIONS } from './cautions.js';
 import type { Clock } from './cure.js';
 import type { Gate } from './gates.js';
 import type { ReadingRow } from './readings.js';
 import { measured } from './short.js';
 import type { Summary } from './summary.js';
+import type { WatchedThing } from './watched.js';
 
 /** How an instant is printed: the caller knows the workshop's time zone. */
 export type PrintInstant = (ms: number) => string;
@@ -29,6 +33,7 @@ export function fullForm(summary: Summary, at: PrintInstant): string {
       'ALL READINGS',
       summary.readings.length === 0 ? ['None.'] : summary.readings.map((row) => readingLine(row, at)),
     ],
+    ['WATCHED UNTIL SETTLED', summary.watched.flatMap((thing) => watchedLines(thing, at))],
     [
       'PARTS AND FINDINGS',
       summary.findings.map(
@@ -147,6 +152,33 @@ function readingLine(row: ReadingRow, at: PrintInstant): string {
   ].filter((text) => text !== null);
   const shown = limits.length === 0 ? '' : ` [${limits.join(', ')}]`;
   return `${at(row.at)}  ${row.label}: ${measured(row)}${shown} (${[row.by, ...notes].join('; ')})`;
+}
+
+function watchedLines(thing: WatchedThing, at: PrintInstant): readonly string[] {
+  const { total, tail } = thing;
+  const all = total === null ? 'nothing read that counts' : readingText(total);
+  const end =
+    tail === null
+      ? 'no tail could be told'
+      : `tail ends near ${amount(tail.end)}, between ${amount(tail.from)} and ${amount(tail.to)}`;
+  const estimate = thing.until === 'spill-still' ? `; ${end}` : '';
+  return [
+    `${cap(spaced(thing.name))} (${thing.label}): ${all}${estimate}.`,
+    ...thing.sightings.map((row) => {
+      const { outcome } = row;
+      const come = [
+        `${spaced(thing.name)} ${readingText(outcome.total)}`,
+        ...(outcome.rate === null ? [] : [amount(outcome.rate)]),
+        spaced(outcome.verdict),
+      ];
+      const notes = [
+        row.by,
+        ...(row.saidFor === null ? [] : ['said by the standby']),
+        ...(row.takenBackAt === null ? [] : [`taken back ${at(row.takenBackAt)}`]),
+      ];
+      return `  ${at(row.at)}  ${sightedText(row.sighted)}: ${come.join(', ')} (${notes.join('; ')}) "${oneLine(row.words)}"`;
+    }),
+  ];
 }
 
 const VERDICTS: Readonly<Record<NonNullable<ReadingRow['verdict']>, string>> = {

@@ -1,7 +1,17 @@
 import type { Flow } from '../flow/flow.js';
 import type { Event } from '../job/event.js';
 import type { Job } from '../job/job.js';
-import { bayOf, causeOf, dangerName, labelsOf, modeName, personOf, titleOf } from '../talk/phrase.js';
+import {
+  amount,
+  bayOf,
+  causeOf,
+  dangerName,
+  labelsOf,
+  modeName,
+  personOf,
+  spaced,
+  titleOf,
+} from '../talk/phrase.js';
 import { keyText, reasonText, verdictText } from '../talk/verdict.js';
 import type { RecordLine } from './line.js';
 
@@ -62,6 +72,12 @@ function incidentOf(job: Job, flow: Flow, event: Event): Found | null {
     case 'judged':
       if (event.verdict === 'passed') return null;
       return by('judgement', null, `${titleOf(job, flow, event.step)}: ${verdictText(event)}`);
+    case 'watched': {
+      const { verdict, total, rate } = event.outcome;
+      if (verdict !== 'not-falling') return null;
+      const come = `${spaced(event.of)} ${amount(total.quantity)}${rate === null ? '' : `, ${amount(rate)}`}`;
+      return by('judgement', event.name, `does not die away: ${come}`);
+    }
     case 'steps-reopened': {
       const why =
         event.fact === null

@@ -10,6 +10,7 @@ import { type Holding, holdersOf, type StageTime, stagesOf, standbysOf } from '.
 import { type Incident, incidentsOf } from './incidents.js';
 import type { RecordLine } from './line.js';
 import { type Finding, findingsOf, type ReadingRow, readingsOf } from './readings.js';
+import { type WatchedThing, watchedOf } from './watched.js';
 
 /** All that a job's journal tells, in the order in which somebody asks for it years later. */
 export type Summary = {
@@ -28,6 +29,8 @@ export type Summary = {
   readonly standbys: readonly Holding[];
   readonly gates: readonly Gate[];
   readonly readings: readonly ReadingRow[];
+  /** What was watched until it settled: a spill, a vacuum, a level. */
+  readonly watched: readonly WatchedThing[];
   /** Choices, serials, batches, dates, counts, texts and photos, as they were given. */
   readonly findings: readonly Finding[];
   /** What was written down of the old part: the steps that handled it. */
@@ -77,6 +80,7 @@ export function summaryOf(job: Job, flow: Flow, lines: readonly RecordLine[]): S
     standbys: standbysOf(job, lines),
     gates,
     readings,
+    watched: watchedOf(flow, lines),
     findings,
     oldPart: findings.filter((finding) => stepOf(flow, finding.step)?.hazard === 'article'),
     values: Object.entries(job.values).map(([key, value]) => ({ key, value })),

@@ -1,5 +1,5 @@
 import type { Flow } from '../flow/flow.js';
-import type { Event, Reading, WatchOutcome } from '../job/event.js';
+import type { Event, Reading, Sighted, WatchOutcome } from '../job/event.js';
 import type { Job } from '../job/job.js';
 import { watchMinutes } from '../job/settling.js';
 import { logOf, promptNow, type Watch, watchDue, watchOpen } from '../job/watch.js';
@@ -17,7 +17,7 @@ export function watchedLines(job: Job, flow: Flow, event: Watched): readonly Lin
   const { outcome, saidFor } = event;
   const said = saidFor === null ? '' : `, said by ${event.name} for ${personOf(job, saidFor)}`;
   const come = comeTo(event.of, outcome, event.sighted.is === 'stands' ? event.sighted.reading : null);
-  const lines = [ln`${cap(sightedText(event))}${said}.${come === '' ? '' : ` ${cap(come)}.`}`];
+  const lines = [ln`${cap(sightedText(event.sighted))}${said}.${come === '' ? '' : ` ${cap(come)}.`}`];
   if (outcome.tail !== null && outcome.verdict !== 'settled') {
     const { end, from, to } = outcome.tail;
     lines.push(ln`Ends near ${amount(end)}, between ${amount(from)} and ${amount(to)}.`);
@@ -33,7 +33,8 @@ export function watchedLines(job: Job, flow: Flow, event: Watched): readonly Lin
   return lines;
 }
 
-function sightedText({ sighted }: Watched): string {
+/** `120 ml, unit assumed`, `30 ml more`, `emptied at 200 ml`. */
+export function sightedText(sighted: Sighted): string {
   switch (sighted.is) {
     case 'stands': {
       const bubbles = sighted.bubbles === null ? '' : sighted.bubbles ? ', bubbles' : ', no bubbles';

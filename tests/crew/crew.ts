@@ -4,6 +4,7 @@ import type { Body } from '../../src/job/input.js';
 import type { Job } from '../../src/job/job.js';
 import { boltsOf } from '../../src/job/tighten.js';
 import { amountOf, valueOfRef } from '../../src/job/value.js';
+import { logOf, promptNow } from '../../src/job/watch.js';
 import type { World } from '../../src/job/world.js';
 import type { Quantity } from '../../src/units/quantity.js';
 
@@ -60,6 +61,8 @@ export function rightAnswer(job: Job, flow: Flow, world: World, crew: Crew): Sai
   const step = flow.steps.find((one) => one.id === asked.step);
   const ask = step?.asks[asked.answers.length];
   if (step === undefined || ask === undefined) return null;
+  // What is watched has been read; it is asked again in its time.
+  if (ask.ask === 'watch' && promptNow(job, logOf(job, ask.name))?.open === false) return null;
   return answerTo(job, world, crew, step, ask, asked.word);
 }
 
@@ -82,8 +85,12 @@ function answerTo(job: Job, world: World, crew: Crew, step: Step, ask: Ask, word
       if (known === undefined) throw new Error(`the crew has no reading for ${ask.name} (${ask.unit})`);
       return { by, body: text(known) };
     }
-    case 'watch':
-      return holder(crew.readings[ask.name] ?? 'dry');
+    case 'watch': {
+      if (ask.until === 'spill-still') return holder('dry');
+      const { from, to } = ask.plausible ?? { from: 10, to: 10 };
+      const stands = crew.readings[ask.name] ?? `${Math.round((from + to) / 2)} ${ask.unit}`;
+      return holder(ask.until === 'level-still' ? `${stands}, no bubbles` : stands);
+    }
     case 'dead-test': {
       const source = valueOfRef(job, ask.source);
       const volts = source === null ? 0 : source.value;

@@ -13,10 +13,12 @@ import { wordsOf } from '../../src/job/input.js';
 import type { Job } from '../../src/job/job.js';
 import { startedEvent } from '../../src/job/start.js';
 import { nextWake } from '../../src/job/time.js';
+import { watchOpen } from '../../src/job/watch.js';
 import type { World } from '../../src/job/world.js';
 import type { RecordLine } from '../../src/record/line.js';
 import { checkRegister } from '../../src/shop/register.js';
 import { jobGround, worldOf } from '../../src/shop/world.js';
+import { hear } from '../../src/talk/hear.js';
 import type { Line, Post, Thread } from '../../src/talk/post.js';
 import { say } from '../../src/talk/say.js';
 import { parseQuantity } from '../../src/units/notation.js';
@@ -166,7 +168,10 @@ export class Bench {
       body,
     };
     const text = wordsOf(input);
-    const events = decide(this.job, this.flow, { input, heard: heard ?? heardAs(text) }, this.world());
+    // What is said at a watch is more than a bench can guess.
+    const watched = watchOpen(this.job, this.flow) !== null;
+    const understood = heard ?? (watched ? hear(this.job, this.flow, input) : heardAs(text));
+    const events = decide(this.job, this.flow, { input, heard: understood }, this.world());
     return this.line(events, text, by);
   }
 
