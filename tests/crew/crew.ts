@@ -86,7 +86,8 @@ function answerTo(job: Job, world: World, crew: Crew, step: Step, ask: Ask, word
       return { by, body: text(known) };
     }
     case 'watch': {
-      if (ask.until === 'spill-still') return holder('dry');
+      const first = logOf(job, ask.name).sightings.length === 0;
+      if (ask.until === 'spill-still') return holder(first ? '120 ml' : 'dry');
       const { from, to } = ask.plausible ?? { from: 10, to: 10 };
       const stands = crew.readings[ask.name] ?? `${Math.round((from + to) / 2)} ${ask.unit}`;
       return holder(ask.until === 'level-still' ? `${stands}, no bubbles` : stands);

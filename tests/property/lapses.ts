@@ -138,6 +138,16 @@ export const LAPSES: readonly Lapse[] = [
     }),
   },
   {
+    name: 'it runs on',
+    make: ({ ask, job, chance }) =>
+      ask?.ask === 'watch' && ask.until === 'spill-still'
+        ? {
+            doing: text(job.holder, chance.one(['+40', '200 more', 'emptied at 20000', 'emptied unread'])),
+            minutes: chance.one([0, 1, 6]),
+          }
+        : null,
+  },
+  {
     name: 'look again, gone',
     make: ({ asked, job }) => (asked?.what === 'look' ? { doing: text(job.holder, 'no'), minutes: 0 } : null),
   },

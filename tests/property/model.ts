@@ -4,6 +4,7 @@ import type { Input } from '../../src/job/input.js';
 import type { Job } from '../../src/job/job.js';
 import type { Line } from '../../src/journal/line.js';
 import { valueIn } from '../../src/units/quantity.js';
+import { dimensionOf } from '../../src/units/unit.js';
 
 type Value = 'stands' | 'running' | 'doubt' | 'gone';
 type Visit = { step: Step; word: string | null; answers: string[]; seq: number; lastAt: number };
@@ -28,6 +29,9 @@ export class Model {
   private readonly choices: Record<string, string> = {};
   private readonly values: Record<string, Job['values'][string]> = {};
   private readonly figures: Record<string, { value: number; unit: 's' | 'min' | 'h' }> = {};
+  /** What was read of what is watched, and the watch that settled last. */
+  private readonly read = new Map<string, { at: number; value: number }[]>();
+  private settled: string | null = null;
   private readonly steps: ReadonlyMap<string, Step>;
 
   constructor(
@@ -112,6 +116,27 @@ export class Model {
     for (const id of found)
       for (const above of this.flow.facts.values()) if (above.restOn.includes(id)) found.add(above.id);
     return found;
+  }
+
+  /** What ran out never becomes less, and only five minutes with next to nothing in them settle it. */
+  private watch(
+    { of, step, saidAt, outcome }: Event & { readonly type: 'watched' },
+    claim: (holds: boolean, problem: string) => void,
+  ): void {
+    const read = this.read.get(of) ?? [];
+    this.read.set(of, read);
+    const { quantity } = outcome.total;
+    const volume = dimensionOf(quantity.unit) === 'volume';
+    const before = read.at(-1);
+    if (volume) claim(quantity.value >= (before?.value ?? 0), `${of} lost something`);
+    read.push({ at: saidAt, value: quantity.value });
+    if (outcome.verdict !== 'settled') return;
+    this.settled = step;
+    const quiet = read.some(({ at, value }) => {
+      const minutes = (saidAt - at) / MINUTE;
+      return minutes >= 5 && (!volume || (quantity.value - value) / minutes < 2);
+    });
+    claim(quiet, `${of} settled without five quiet minutes`);
   }
 
   private event(
@@ -201,10 +226,26 @@ export class Model {
           claim(this.mayPass(job, visit, sent), `${step.id} took "${line.words}" for its word`);
         return;
       }
+      case 'watched': {
+        if (visit === null || step === undefined || visit.step !== step)
+          return claim(false, `${event.step} read, not watched`);
+        claim(
+          this.met(step, this.own(step)) === null,
+          `${step.id} read without ${this.met(step, this.own(step))}`,
+        );
+        claim(event.by === this.holder || event.by === this.standby, `${step.id} read by ${event.by}`);
+        claim(sent?.first === true && sent.input.key === line.key, `${step.id} read by nothing new`);
+        return this.watch(event, claim);
+      }
+      case 'watched-taken-back':
+        this.read.get(event.of)?.pop();
+        return;
       case 'step-completed':
         if (visit === null || step === undefined || visit.step !== step)
           return claim(false, `${event.step} completed, not shown`);
-        claim(visit.answers.length === step.asks.length, `${step.id} completed with questions open`);
+        if (step.kind === 'watch') claim(this.settled === step.id, `${step.id} completed by no reading`);
+        else claim(visit.answers.length === step.asks.length, `${step.id} completed with questions open`);
+        this.settled = null;
         claim(
           this.met(step, this.own(step)) === null,
           `${step.id} completed without ${this.met(step, this.own(step))}`,

@@ -1,7 +1,16 @@
+import type { Job } from '../../src/job/job.js';
+import { logOf, trayReadings } from '../../src/job/watch.js';
+import { spillOf } from '../../src/trade/spill.js';
 import { bySecond, bystander, type Mischief, type Scene, text, WORDS, wordOf } from './mischief.js';
 
 /** Somebody who works in the other bay: his word was meant for that one. */
 const chanceHolder = ({ floor, other }: Scene) => floor.job(other.bay)?.holder ?? other.holders[0];
+
+/** What stands in the tray, ml. */
+function standsIn(job: Job, name: string): number {
+  const spill = spillOf(trayReadings(logOf(job, name).sightings));
+  return spill.ok ? spill.standsMl : 0;
+}
 
 /** Numbers that are no reading of this kind. */
 const NUMBERS = [
@@ -58,7 +67,7 @@ const ANSWERS: readonly Mischief[] = [
     name: 'no reading',
     why: 'unclear',
     make: ({ ask, job, chance }) =>
-      ask?.ask === 'reading' || ask?.ask === 'values'
+      ask?.ask === 'reading' || ask?.ask === 'values' || ask?.ask === 'watch'
         ? text(
             bySecond(ask) ? (job.standby ?? '') : job.holder,
             // A meter that shows kilovolts.
@@ -70,9 +79,32 @@ const ANSWERS: readonly Mischief[] = [
     name: 'implausible',
     why: 'implausible',
     make: ({ ask, job }) => {
-      if (ask?.ask !== 'reading' || ask.plausible === null || ask.by === 'second') return null;
-      return text(job.holder, `${ask.plausible.to * 2} ${ask.unit}`);
+      if (ask?.ask !== 'reading' && ask?.ask !== 'watch') return null;
+      if (ask.plausible === null || (ask.ask === 'reading' && ask.by === 'second')) return null;
+      return text(job.holder, `${ask.plausible.to * 2 + 1} ${ask.unit}`);
     },
+  },
+  {
+    name: 'talk at a watch',
+    why: 'not-settled',
+    make: ({ ask, job, chance }) =>
+      ask?.ask === 'watch'
+        ? text(job.holder, chance.one(['ok', 'done', 'next', 'still running', 'yes', 'not emptied']))
+        : null,
+  },
+  {
+    name: 'emptied, and no more said',
+    why: 'emptied-at',
+    make: ({ ask, job }) =>
+      ask?.ask === 'watch' && ask.until === 'spill-still' ? text(job.holder, 'tray emptied') : null,
+  },
+  {
+    name: 'less in the tray than before',
+    why: 'went-down',
+    make: ({ ask, job }) =>
+      ask?.ask === 'watch' && ask.until === 'spill-still' && standsIn(job, ask.name) > 0
+        ? text(job.holder, '0 ml')
+        : null,
   },
   {
     name: 'look, badly said',

@@ -14,7 +14,7 @@ const textsOf = (folder: string): FlowText[] => {
     .filter((name) => name.endsWith('.yaml'))
     .map((name) => ({ name, text: readFileSync(new URL(name, url), 'utf8') }));
 };
-const { flows } = loadFlows([...textsOf('../../flows/'), ...textsOf('../threads/flows/')], (text) =>
+const { flows } = loadFlows([...textsOf('../../flows/'), ...textsOf('../property/trials/')], (text) =>
   createHash('sha256').update(text).digest('hex'),
 );
 const flow = flows.get('trial-spill');

@@ -8,8 +8,10 @@ import type { FlowSource } from '../../src/desk/flow-source.js';
 import { openFlows } from '../../src/desk/flows.js';
 
 const HERE = new URL('.', import.meta.url).pathname;
-/** The shipped flows, and small ones for what no shipped flow has yet. */
-const FLOWS = ['../../flows/', 'flows/'].map((folder) => new URL(folder, import.meta.url).pathname);
+/** The shipped flows, and the trials for what no shipped flow has. */
+const FLOWS = ['../../flows/', '../property/trials/'].map(
+  (folder) => new URL(folder, import.meta.url).pathname,
+);
 
 /** Every script under this folder, its claim as the title. Scripts under `parts/` are only there for `like`. */
 const files = readdirSync(HERE, { recursive: true, encoding: 'utf8' })
