@@ -12,7 +12,7 @@ import {
   spaced,
   titleOf,
 } from '../talk/phrase.js';
-import { keyText, reasonText, verdictText } from '../talk/verdict.js';
+import { because, keyText, reasonText, verdictText } from '../talk/verdict.js';
 import type { RecordLine } from './line.js';
 
 /** Something out of the straight run, as the record tells it: when, who, what, and the words that were typed. */
@@ -97,6 +97,13 @@ function incidentOf(job: Job, flow: Flow, event: Event): Found | null {
       return facts.length === 0
         ? null
         : by('lapse', null, `${causeOf(event.cause)}: ${labelsOf(flow, facts, 20)}`);
+    }
+    case 'clock-moved': {
+      const stopped = event.changes.filter((change) => change.stopped !== undefined);
+      if (stopped.length === 0) return null;
+      const facts = stopped.map((change) => change.fact);
+      const why = because(stopped[0]?.stopped?.because ?? '');
+      return by('lapse', null, `cure stopped, ${why}, the time does not count: ${labelsOf(flow, facts)}`);
     }
     case 'deadline-passed':
       return by('lapse', null, `time ran out: ${labelsOf(flow, [event.fact])}`);

@@ -40,6 +40,28 @@ const summary: Summary = summaryOf(day.job, flow, day.lines);
 const full = fullForm(summary, at);
 
 describe('the record of a job', () => {
+  test('says that a cure was stopped, and by what air', () => {
+    const now = day.job.now;
+    const stopped = { because: 'too-cold', since: now };
+    const event = {
+      type: 'clock-moved',
+      because: 'air',
+      at: now,
+      changes: [{ fact: 'cured', to: 'running', stopped }],
+    } as const;
+    const line = {
+      seq: 999,
+      at: now,
+      by: 'jory',
+      name: 'Jory Pask',
+      words: '',
+      via: 'bench',
+      events: [event],
+    };
+    const told = summaryOf(day.job, flow, [...day.lines, line]).incidents.map(({ what }) => what);
+    expect(told).toContain('cure stopped, too cold for the formula, the time does not count: sealant cured');
+  });
+
   test('says who was in charge at every instant, without a gap', () => {
     expect(summary.holders.map(({ name }) => name)).toEqual(['Mara Tillet', 'Jory Pask']);
     expect(summary.holders[0]?.from).toBe(day.job.startedAt);
