@@ -1,7 +1,14 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { type DecayReading, judgeDecay } from '../../src/trade/decay-test.js';
-import { leakRate, pressureAt, THROUGHPUT, toMolPerSecond, toSccm } from '../../src/trade/leak.js';
+import {
+  leakRate,
+  pressureAt,
+  SCCM_REFERENCES,
+  THROUGHPUT,
+  toMolPerSecond,
+  toSccm,
+} from '../../src/trade/leak.js';
 import rows from '../reference/leak_test.json' with { type: 'json' };
 
 type Inputs = Readonly<Record<string, number | string | undefined>>;
@@ -28,7 +35,7 @@ const sccm = (paM3PerS: number) => {
   return found.ok ? found.sccm : Number.NaN;
 };
 
-/** How each row's figure is had; rules in words (009, 012 to 014, 030) and a printed error (026) are skipped: 6 of 25. */
+/** How each row's figure is had; rules in words (012 to 014, 030) are skipped; 009 and a printed error (026) come below. */
 const FIGURES: Readonly<Record<string, (inputs: Inputs) => number>> = {
   sccm_to_Pa_m3_s: () => THROUGHPUT.sccm,
   sccm_to_mbar_l_s_printed: () => THROUGHPUT.sccm / THROUGHPUT['mbar·l/s'],
@@ -90,6 +97,23 @@ describe('published figures', () => {
   test('LKT-008: a public table is low by 12.7, and we do not follow it (read)', () => {
     const ours = THROUGHPUT.sccm / THROUGHPUT['mbar·l/s'];
     expect(ours / Number(rowOf('LKT-008').value)).toBeCloseTo(12.67, 2);
+  });
+
+  test('LKT-009: 20 °C is one of the two standard temperatures, and says so with every sccm (read)', () => {
+    expect(rowOf('LKT-009')).toMatchObject({ quantity: 'standard_condition_temperature', value: 20 });
+    expect(SCCM_REFERENCES).toContain(rowOf('LKT-009').value);
+    const [vacuum, testing] = SCCM_REFERENCES.map((reference) => toSccm(1, 293.15, reference));
+    if (!vacuum?.ok || !testing?.ok) throw new Error('refused');
+    expect(testing.sccm / vacuum.sccm).toBeCloseTo(1.073, 3);
+  });
+
+  test('LKT-026: a tenth of a kelvin at 350 bar is 0.12 bar, not the 0.3 printed (read; do not use)', () => {
+    const { p_bar, dT_K } = rowOf('LKT-026').inputs as Record<'p_bar' | 'dT_K', number>;
+    const found = pressureAt(p_bar * 1e5, 293.15, 293.15);
+    if (!found.ok) throw new Error(found.because);
+    const bar = (found.paPerK * dT_K) / 1e5;
+    expect(bar).toBeCloseTo(0.119, 3);
+    expect(Number(rowOf('LKT-026').value) / bar).toBeGreaterThan(2.4);
   });
 
   test('LKT-025: cooling alone is no leak, and the gauge reading alone would have left 40 % of it (computed)', () => {

@@ -17,7 +17,7 @@ import rows from '../reference/torque.json' with { type: 'json' };
 const nm = (value: number): Quantity => ({ value, unit: 'N·m' });
 
 /**
- * 47 of the 77 rows are not computed here: rules in words, storage and interval customs of others, and torques of 8.8 bolts
+ * 45 of the 77 rows are not computed here: rules in words, storage and interval customs of others, and torques of 8.8 bolts
  * (035 to 071): a torque always comes from the vehicle's maker, so the code holds no bolt table. Those of the patterns are
  * in pattern.test.ts.
  */
@@ -232,6 +232,18 @@ describe('published figures of wrenches', () => {
     expect(deviationPercent(nm(10.1))).toEqual({ ok: true, percent: rowOf('TRQ-017').value });
     expect(deviationPercent({ value: 88, unit: 'lbf·in' })).toEqual({ ok: true, percent: 6 });
     expect(deviationPercent({ value: 1, unit: 'kg' })).toMatchObject({ ok: false, because: 'not-a-torque' });
+  });
+
+  test('TRQ-019: another standard has the same 4 % for most wrenches (calibration service page; read)', () => {
+    expect(deviationPercent(nm(200))).toEqual({ ok: true, percent: rowOf('TRQ-019').value });
+  });
+
+  test('TRQ-072: thirty, sixty and a hundred per cent are three passes (gasket guide; read)', () => {
+    const found = stagesOf(nm(10), rowOf('TRQ-072').value as number[]);
+    expect(found).toMatchObject({
+      ok: true,
+      stages: [{ torque: nm(3) }, { torque: nm(6) }, { torque: nm(10) }],
+    });
   });
 
   test('TRQ-022: without a lowest mark the range starts at 20 % (ISO 6789:2003 practice; memory)', () => {
