@@ -133,11 +133,15 @@ export const CALCULATIONS: Readonly<Record<string, Calculation>> = {
     readings: [
       { name: 'insulation-plus', dimension: 'resistance' },
       { name: 'insulation-minus', dimension: 'resistance' },
+      { name: 'insulation-volts', dimension: 'voltage', optional: true },
+      { name: 'insulation-held', dimension: 'time', optional: true },
     ],
     values: [
       { key: 'vehicle.max-voltage', dimension: 'voltage' },
       { key: 'vehicle.insulation-test-voltage', dimension: 'voltage' },
       { key: 'vehicle.insulation-minimum', dimension: 'resistance', optional: true },
+      { key: 'vehicle.insulation-test-hold', dimension: 'time', optional: true },
+      /** `yes`, `no` or `protected`; a doubt is `yes`. */
       { key: 'vehicle.ac-joined', dimension: 'text', optional: true },
     ],
     figures: ['insulation-plus', 'insulation-minus'],

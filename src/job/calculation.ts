@@ -1,7 +1,7 @@
 import type { Flow, Step } from '../flow/flow.js';
 import { judgeBond } from '../trade/bonding.js';
 import { judgeDecay } from '../trade/decay-test.js';
-import { judgeInsulation, type OhmsReading } from '../trade/insulation.js';
+import { type Bus, judgeInsulation, type OhmsReading } from '../trade/insulation.js';
 import { judgeDew } from '../trade/moist-air.js';
 import { judgeCoverPlan } from '../trade/open-time.js';
 import { judgeTorque } from '../trade/torque.js';
@@ -111,16 +111,21 @@ function insulation(job: Job): Judgement {
   const maker = needed(job, 'vehicle.insulation-minimum', 'Ω');
   const testVolts = needed(job, 'vehicle.insulation-test-voltage', 'V');
   if (volts === null || plus === null || minus === null || testVolts === null) return missing();
-  const joined = job.values['vehicle.ac-joined']?.text !== 'no';
+  // What the tester was set to and how long it was held count where the step asks them.
+  const [setVolts, heldSeconds] = [read(job, 'insulation-volts', 'V'), read(job, 'insulation-held', 's')];
   const judged = judgeInsulation({
     workingVolts: volts,
-    bus: joined ? 'joined' : 'dc',
+    bus: busOf(job),
     makerOhms: maker,
     plus,
     minus,
-    testVolts,
-    heldSeconds: null,
-    allowed: { lowestVolts: testVolts, highestVolts: testVolts, holdSeconds: null },
+    testVolts: setVolts ?? testVolts,
+    heldSeconds,
+    allowed: {
+      lowestVolts: testVolts,
+      highestVolts: testVolts,
+      holdSeconds: heldSeconds === null ? null : needed(job, 'vehicle.insulation-test-hold', 's'),
+    },
   });
   if (!judged.ok) return hold(judged.because);
   const limit: Quantity = { value: judged.limit.limitOhms / 1e6, unit: 'MΩ' };
@@ -130,6 +135,13 @@ function insulation(job: Job): Judgement {
     return reading === undefined ? [] : [{ name, quantity: reading.quantity, min: limit, rule }];
   });
   return judged.outcome === 'pass' ? passed(figures) : hold(judged.outcome, figures);
+}
+
+/** `no`: the DC bus alone. `protected`: every AC bus doubly insulated or enclosed. Anything else is the stricter case. */
+function busOf(job: Job): Bus {
+  const text = job.values['vehicle.ac-joined']?.text;
+  if (text === 'no') return 'dc';
+  return text === 'protected' ? 'joined-protected' : 'joined';
 }
 
 /** How far a start pressure may lie from the maker's. Common practice, no source. */

@@ -5,6 +5,7 @@ import type { Refused } from '../trade/refused.js';
 import { type Stage, stagesOf, type Tolerance } from '../trade/torque.js';
 import { type Fit, type Unfit, wrenchFor } from '../trade/wrench.js';
 import { type Quantity, valueIn } from '../units/quantity.js';
+import { dimensionOf } from '../units/unit.js';
 import type { Job } from './job.js';
 import { keyOf, valueOfRef } from './value.js';
 import type { Gear } from './world.js';
@@ -21,6 +22,8 @@ export type TightenPlan = {
     readonly setting: Quantity | null;
   }[];
   readonly wrench: { readonly id: string; readonly label: string } | null;
+  /** On by so much after the last pass, where the profile says so and that pass belongs to this step. */
+  readonly angle?: Quantity;
 };
 
 /** Staged in public gasket guidance (30, 60, 100 %); the profile's own stages come first. */
@@ -36,7 +39,8 @@ export function tightenPlan(job: Job, step: Step, wrench: Gear | null): TightenP
   const bolts = boltsOf(job, step);
   const order = bolts === null ? null : orderOfBolts(job, step, bolts);
   if (torque === null || bolts === null || order === null) return null;
-  const staged = stagesOf(torque, percentsOf(job, step));
+  const angle = job.values[`${keyOf(step.tighten.torque)}-angle`]?.quantity ?? null;
+  const staged = stagesOf(torque, percentsOf(job, step), angle === null ? {} : { angle });
   if (!staged.ok) return null;
   const all = staged.stages.filter((stage): stage is Stage & { to: 'torque' } => stage.to === 'torque');
   const { stage } = step.tighten;
@@ -51,10 +55,19 @@ export function tightenPlan(job: Job, step: Step, wrench: Gear | null): TightenP
     stages: mine.map((one, at) => ({
       percent: one.percent,
       torque: one.torque,
-      setting: fit?.ok === true ? (fit.settings[at] ?? null) : null,
+      setting: fit?.ok === true ? onScale(fit.settings[at], wrench) : null,
     })),
     wrench: wrench === null ? null : { id: wrench.id, label: wrench.label },
+    ...(angle === null || stage === 'first' ? {} : { angle }),
   };
+}
+
+/** A wrench is dialled in its own unit. Converted to four figures: nearer than any wrench can be set. */
+function onScale(setting: Quantity | undefined, wrench: Gear | null): Quantity | null {
+  const unit = wrench?.range?.to.unit ?? null;
+  if (setting === undefined) return null;
+  if (unit === null || unit === setting.unit || dimensionOf(unit) !== 'torque') return setting;
+  return { value: Number(valueIn(setting, unit).toPrecision(4)), unit };
 }
 
 /** How many bolts the layout has, from the profile; null when it does not say. */

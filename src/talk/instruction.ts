@@ -27,9 +27,15 @@ export function planLines(plan: TightenPlan | null): readonly Line[] {
   const values = plan.stages.map((stage) => amount(stage.setting ?? stage.torque)).join(', then ');
   const percents = `${plan.stages.map((stage) => stage.percent).join('/')} %`;
   const verb = set ? 'dial' : 'at the bolt';
+  const { angle } = plan;
+  const onward = angle === undefined ? [] : [ln`Then on by ${amount(angle)} each, marked before: ${order}`];
   if (more.length === 0)
-    return [ln`${tool}, ${verb} ${values} (${percents} of ${amount(plan.torque)}): ${order}`];
-  return [ln`${tool}, ${verb} ${values}`, ln`${plan.stages.length} passes ${percents}, each: ${order}`];
+    return [ln`${tool}, ${verb} ${values} (${percents} of ${amount(plan.torque)}): ${order}`, ...onward];
+  return [
+    ln`${tool}, ${verb} ${values}`,
+    ln`${plan.stages.length} passes ${percents}, each: ${order}`,
+    ...onward,
+  ];
 }
 
 /** How to make still what is left behind before a detour: from the facts that the step being left needs. */

@@ -336,3 +336,38 @@ describe('the bonding strap', () => {
     expect(judged('bonding', told)).toMatchObject({ verdict, because });
   });
 });
+
+describe('insulation by how the bus is built', () => {
+  const told = {
+    'insulation-plus': '0.3 MΩ',
+    'insulation-minus': '5 MΩ',
+    'vehicle.max-voltage': '800 V',
+    'vehicle.insulation-test-voltage': '1000 V',
+  };
+  test.each([
+    ['a bus of DC alone wants 100 Ω/V', { 'vehicle.ac-joined': '=no' }, 'passed', 0.08],
+    ['AC joined wants 500 Ω/V', { 'vehicle.ac-joined': '=yes' }, 'hold', 0.4],
+    ['AC joined and protected wants 100 Ω/V', { 'vehicle.ac-joined': '=protected' }, 'passed', 0.08],
+    ['where nobody knows it is taken as joined', {}, 'hold', 0.4],
+    [
+      'the maker’s stricter figure wins',
+      { 'vehicle.ac-joined': '=no', 'vehicle.insulation-minimum': '1 MΩ' },
+      'hold',
+      1,
+    ],
+  ])('%s', (_, change, verdict, megohm) => {
+    const found = judged('insulation', { ...told, ...change });
+    expect(found.verdict).toBe(verdict);
+    expect(figure(found, 'insulation-plus')?.min?.value).toBeCloseTo(megohm, 9);
+  });
+  const good = { ...told, 'insulation-plus': '5 MΩ', 'vehicle.insulation-test-hold': '60 s' };
+  test.each([
+    ['held as long as asked', { 'insulation-held': '1 min' }, 'passed', 'in-limits'],
+    ['let go too early', { 'insulation-held': '30 s' }, 'hold', 'test-too-short'],
+    ['where the step does not ask how long', {}, 'passed', 'in-limits'],
+    ['set to half the voltage', { 'insulation-volts': '500 V' }, 'hold', 'test-voltage-too-low'],
+    ['set to too much', { 'insulation-volts': '2500 V' }, 'hold', 'test-voltage-too-high'],
+  ])('a tester %s: %o', (_, change, verdict, because) => {
+    expect(judged('insulation', { ...good, ...change })).toMatchObject({ verdict, because });
+  });
+});
