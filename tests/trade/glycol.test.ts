@@ -156,12 +156,12 @@ describe('density at 20 °C', () => {
   test.each(titled(byVolume))('%s is the printed one', (_title, row) => {
     expect(Math.abs(density(row) - value(row)), cite(row)).toBeLessThanOrEqual(tolerance(row));
   });
-  test('by mass % it strays from Melinder by at most 0.55 % up to 56 mass % (read)', () => {
+  test('by mass % it strays from Melinder by at most 0.52 % up to 56 mass % (read)', () => {
     const found = known
       .filter((row) => row.source.startsWith('Melinder'))
       .map((row) => (density(row) / value(row) - 1) * 100);
     expect(found.length).toBe(11);
-    expect(Math.max(...found.map(Math.abs))).toBeCloseTo(0.55, 1);
+    expect(Math.max(...found.map(Math.abs))).toBeCloseTo(0.52, 2);
   });
   test('CLT-075: pure glycol is outside the table', () => {
     const pure = known.find((row) => row.id === 'CLT-075');
