@@ -1,5 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { addDays } from '../../src/trade/dates.js';
+import { judgeInDate } from '../../src/trade/in-date.js';
 import {
   judgeTorque,
   type Lever,
@@ -265,12 +267,18 @@ describe('published figures of wrenches', () => {
 
   test.each(checked.dues)('$id: the wrench is $value ($source; $basis)', (row) => {
     const { first_use, cycles, on } = row.inputs as { first_use: string; cycles: number; on: string };
-    const dueOn = `${Number(first_use.slice(0, 4)) + 1}${first_use.slice(4)}`;
-    const need = { torques: [nm(9)], tolerance: null, today: on } as const;
-    const found = wrenchFor(wrench({ dueOn, cycles: { done: cycles, most: 5000 } }), need);
-    const wanted = { 'in date': [], 'due (cycles)': ['cycles-used-up'], 'due (time)': ['calibration-due'] };
-    const faults = 'faults' in found ? found.faults : [];
-    expect(faults).toEqual(wanted[row.value as keyof typeof wanted]);
+    const due = judgeInDate({ testedOn: first_use, intervalMonths: 12, on });
+    if (!due.ok) throw new Error(due.because);
+    const faultsOn = (today: string) => {
+      const need = { torques: [nm(9)], tolerance: null, today } as const;
+      const found = wrenchFor(wrench({ dueOn: due.dueOn, cycles: { done: cycles, most: 5000 } }), need);
+      return 'faults' in found ? found.faults : [];
+    };
+    const wanted = { 'in date': [], 'due (cycles)': ['cycles-used-up'], 'due (time)': [] };
+    // What is due by time is due on its last good day, and refused from the next.
+    expect(faultsOn(on)).toEqual(wanted[row.value as keyof typeof wanted]);
+    expect(due.state).toBe(row.value === 'due (time)' ? 'due' : 'in-date');
+    expect(faultsOn(addDays(due.dueOn, 1))).toContain('calibration-due');
   });
 
   test('TRQ-025: an overload of more than 25 % calls for calibration (calibration service page; read)', () => {
