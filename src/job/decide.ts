@@ -14,7 +14,7 @@ import { logAirNow } from './meanwhile.js';
 import type { Refusal } from './refusal.js';
 import { bringUp, gearLapses, testerLapses } from './time.js';
 import { logOf, watchOpen } from './watch.js';
-import { correctSighting } from './watching.js';
+import { correctSighting, takeBackSighting } from './watching.js';
 import {
   doubtAll,
   givesReason,
@@ -158,6 +158,7 @@ function globalWord(draft: Draft, word: GlobalWord, rest: string, input: Input, 
     case 'air':
       return logAirNow(draft, rest, who);
     case 'correct':
+      if (rest.trim() === '' && takeBackSighting(draft, who)) return;
       return rest.trim() === '' ? correctLast(draft, who) : correctStep(draft, who, rest);
     case 'catch-up':
       return catchUp(draft, who, rest);

@@ -10,7 +10,7 @@ import { type Input, wordsOf } from './input.js';
 import type { Refusal } from './refusal.js';
 import { type Settled, settle } from './settling.js';
 import { asReading } from './taken.js';
-import { logOf, type Watch } from './watch.js';
+import { logOf, type Watch, watchOpen } from './watch.js';
 
 /** A sighting of what the open step watches: taken into its log and judged with all before it. */
 export function watchAnswered(
@@ -60,6 +60,17 @@ export function correctSighting(
     });
   }
   goOn(draft, step, watch, taken, settled, input, who);
+}
+
+/** `correct`: the last sighting counts no more, and is asked again. False where nothing was read yet. */
+export function takeBackSighting(draft: Draft, who: Speaker): boolean {
+  const open = watchOpen(draft.job, draft.flow);
+  if (open === null || who.by !== draft.job.holder) return false;
+  const { name } = open.watch;
+  if (logOf(draft.job, name).sightings.length === 0) return false;
+  const at = draft.now;
+  draft.emit({ type: 'watched-taken-back', step: open.step.id, of: name, by: who.by, name: who.name, at });
+  return true;
 }
 
 type Taken = { readonly sighted: Sighted; readonly saidAt: number };

@@ -95,10 +95,12 @@ function openQuestion(job: Job, flow: Flow, events: readonly Event[]): Question 
   return events.some(repeats) ? questionOf(job, flow, true) : null;
 }
 
-/** The bot asks again what it watches, unless the same line has the answer; still water is asked about bubbles. */
+/** What is watched is asked again, unless the same line has the answer; still water is asked about bubbles. */
 function asksWatch(event: Event, events: readonly Event[]): boolean {
   if (event.type === 'watched') return event.outcome.verdict === 'bubbles-open';
-  return event.type === 'watch-asked' && event.times < 3 && !events.some((one) => one.type === 'watched');
+  const answered = events.some((one) => one.type === 'watched');
+  if (event.type === 'watched-taken-back') return !answered;
+  return event.type === 'watch-asked' && event.times < 3 && !answered;
 }
 
 function prefixOf(events: readonly Event[]): string {
