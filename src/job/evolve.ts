@@ -1,6 +1,7 @@
 import type { Answer, Event, FactChange } from './event.js';
-import { type Asked, type Job, on, type Standing } from './job.js';
+import type { Asked, Job, Standing } from './job.js';
 import { poleVolts } from './judgement.js';
+import { COPYING, type Pen, plus, without } from './pen.js';
 import { watchAsked, watched, watchedTakenBack } from './watch-fold.js';
 
 /** A job before its first event. */
@@ -61,12 +62,15 @@ export function emptyJob(id: string): Job {
   };
 }
 
-/** Folds one event into the job. Knows no flow and no world: everything it needs stands in the event. */
-export function evolve(job: Job, event: Event): Job {
-  const folded = folding(job, event);
+/**
+ * Folds one event into the job. Knows no flow and no world: everything it needs stands in the event. Without a pen of
+ * the caller's own, the job and all it holds stay as they are.
+ */
+export function evolve(job: Job, event: Event, pen: Pen = COPYING): Job {
+  const folded = folding(job, event, pen);
   const [id, name] = namedIn(event);
   if (id === null || folded.names[id] === name) return folded;
-  return on(folded, { names: { ...folded.names, [id]: name } });
+  return pen.on(folded, { names: plus(pen, folded.names, id, name) });
 }
 
 function namedIn(event: Event): readonly [string, string] | readonly [null, null] {
@@ -76,10 +80,10 @@ function namedIn(event: Event): readonly [string, string] | readonly [null, null
   return 'by' in event && 'name' in event ? [event.by, event.name] : [null, null];
 }
 
-function folding(job: Job, event: Event): Job {
+function folding(job: Job, event: Event, pen: Pen): Job {
   switch (event.type) {
     case 'job-started':
-      return on(job, {
+      return pen.on(job, {
         id: event.job,
         number: event.number,
         flow: event.flow,
@@ -98,48 +102,48 @@ function folding(job: Job, event: Event): Job {
         facts: Object.fromEntries(event.given.map((fact) => [fact, standing('stands', event.at)])),
       });
     case 'step-shown':
-      return on(changed(job, event), {
+      return pen.on(changed(pen, job, event), {
         front: event.front,
         visits: event.visit,
         asked: asked(job, 'step', event.step, [], event.visit, event.at, event.word, event.plan),
         waitingFor: null,
       });
     case 'answered':
-      return answered(job, event);
+      return answered(pen, job, event);
     case 'answer-taken-back':
       if (job.asked === null) return job;
-      return on(job, { asked: { ...job.asked, answers: job.asked.answers.slice(0, event.ask) } });
+      return pen.on(job, { asked: { ...job.asked, answers: job.asked.answers.slice(0, event.ask) } });
     case 'watched':
-      return watched(job, event);
+      return watched(pen, job, event);
     case 'watched-taken-back':
-      return watchedTakenBack(job, event);
+      return watchedTakenBack(pen, job, event);
     case 'watch-asked':
-      return watchAsked(job, event);
+      return watchAsked(pen, job, event);
     case 'judged':
-      return judged(job, event);
+      return judged(pen, job, event);
     case 'step-completed':
-      return on(changed(job, event), {
-        closed: { ...job.closed, [event.step]: true },
+      return pen.on(changed(pen, job, event), {
+        closed: plus(pen, job.closed, event.step, true),
         choices: event.choice === null ? job.choices : { ...job.choices, ...event.choice },
-        again: without(job.again, event.step),
-        warm: without(job.warm, event.step),
+        again: without(pen, job.again, event.step),
+        warm: without(pen, job.warm, event.step),
         asked: null,
         waitingFor: null,
       });
     case 'step-closed':
-      return on(job, { closed: { ...job.closed, [event.step]: true }, front: event.front });
+      return pen.on(job, { closed: plus(pen, job.closed, event.step, true), front: event.front });
     case 'steps-reopened':
-      return on(job, {
-        closed: event.steps.reduce(without, job.closed),
+      return pen.on(job, {
+        closed: without(pen, job.closed, ...event.steps),
         // A step that waited for the resume is shown now after all, since parking itself needs it.
-        shelved: job.shelved === null ? null : event.steps.reduce(without, job.shelved),
+        shelved: job.shelved === null ? null : without(pen, job.shelved, ...event.steps),
         asked: null,
         waitingFor: null,
       });
     case 'visit-ended':
-      return job.asked === null ? job : on(job, { asked: { ...job.asked, ended: true, answers: [] } });
+      return job.asked === null ? job : pen.on(job, { asked: { ...job.asked, ended: true, answers: [] } });
     case 'look-asked':
-      return on(job, {
+      return pen.on(job, {
         visits: event.visit,
         asked: asked(
           job,
@@ -154,43 +158,43 @@ function folding(job: Job, event: Event): Job {
         waitingFor: null,
       });
     case 'looked':
-      return on(changed(job, event), { asked: null });
+      return pen.on(changed(pen, job, event), { asked: null });
     case 'waiting':
-      return on(job, {
+      return pen.on(job, {
         asked: null,
         waitingFor: { step: event.step, facts: event.facts, until: event.until },
       });
     case 'doubted':
-      return on(changed(job, event, event.cause), {
+      return pen.on(changed(pen, job, event, event.cause), {
         pauseLapsed: job.pauseLapsed || event.cause === 'pause',
         stillThere: event.cause === 'silence' ? null : job.stillThere,
         checkIn: event.cause === 'check-in' ? null : job.checkIn,
       });
     case 'undone':
       // Whatever was put back may have charged what had been running down.
-      return on(changed(job, event), { warm: {} });
+      return pen.on(changed(pen, job, event), { warm: {} });
     case 'deadline-passed':
     case 'clock-due':
     case 'clock-moved':
-      return changed(job, event);
+      return changed(pen, job, event);
     case 'refused':
-      return on(job, { refusals: event.counts ? job.refusals + 1 : job.refusals });
+      return pen.on(job, { refusals: event.counts ? job.refusals + 1 : job.refusals });
     case 'standby-named':
-      return on(job, { standby: event.person, checkIn: { lastAt: event.at, askedAt: null } });
+      return pen.on(job, { standby: event.person, checkIn: { lastAt: event.at, askedAt: null } });
     case 'check-in-asked':
-      return on(job, { checkIn: { lastAt: job.checkIn?.lastAt ?? event.at, askedAt: event.at } });
+      return pen.on(job, { checkIn: { lastAt: job.checkIn?.lastAt ?? event.at, askedAt: event.at } });
     case 'checked-in':
-      return on(job, { checkIn: { lastAt: event.at, askedAt: null } });
+      return pen.on(job, { checkIn: { lastAt: event.at, askedAt: null } });
     case 'still-there-asked':
-      return on(job, { stillThere: { fact: event.fact, at: event.at } });
+      return pen.on(job, { stillThere: { fact: event.fact, at: event.at } });
     case 'heard-from':
-      if (event.person === job.holder) return on(job, { heardAt: event.at, stillThere: null });
+      if (event.person === job.holder) return pen.on(job, { heardAt: event.at, stillThere: null });
       // Who speaks in the bay is in the bay.
-      return on(job, { checkIn: { lastAt: event.at, askedAt: null } });
+      return pen.on(job, { checkIn: { lastAt: event.at, askedAt: null } });
     case 'shift-noted':
-      return on(job, { shiftEndsAt: event.endsAt, shiftOver: event.endsAt === null });
+      return pen.on(job, { shiftEndsAt: event.endsAt, shiftOver: event.endsAt === null });
     case 'mode-changed':
-      return on(job, {
+      return pen.on(job, {
         mode: event.to,
         modeBy: event.by,
         // A reason that comes after its hold makes it no later.
@@ -205,24 +209,24 @@ function folding(job: Job, event: Event): Job {
     case 'stop-called':
       return job;
     case 'park-asked':
-      return on(job, { parkThen: event.then });
+      return pen.on(job, { parkThen: event.then });
     case 'parking-begun': {
       const shelved = Object.fromEntries(event.shelved.map((step) => [step, true as const]));
-      return on(job, {
+      return pen.on(job, {
         route: 'park',
         shelved,
-        closed: event.parkSteps.reduce(without, job.closed),
+        closed: without(pen, job.closed, ...event.parkSteps),
         choices: { ...job.choices, ...event.choices },
         asked: null,
         waitingFor: null,
       });
     }
     case 'parking-ended':
-      return on(job, { route: 'job', shelved: null, parkThen: null, asked: null, waitingFor: null });
+      return pen.on(job, { route: 'job', shelved: null, parkThen: null, asked: null, waitingFor: null });
     case 'hand-over-offered':
-      return on(job, { offered: { to: event.to, by: event.by } });
+      return pen.on(job, { offered: { to: event.to, by: event.by } });
     case 'holder-changed':
-      return on(changed(job, event, 'hand-over'), {
+      return pen.on(changed(pen, job, event, 'hand-over'), {
         holder: event.to,
         offered: null,
         // A lock that was still to come off before this handover is not forgotten by it.
@@ -231,11 +235,11 @@ function folding(job: Job, event: Event): Job {
         asked: null,
       });
     case 'old-lock-off':
-      return on(job, { oldLock: null });
+      return pen.on(job, { oldLock: null });
     case 'catch-up-offered':
-      return on(job, { catchUp: { to: event.to, by: event.by, foreman: event.foreman } });
+      return pen.on(job, { catchUp: { to: event.to, by: event.by, foreman: event.foreman } });
     case 'caught-up':
-      return on(changed(job, event, 'catch-up'), {
+      return pen.on(changed(pen, job, event, 'catch-up'), {
         catchUp: null,
         closed: { ...job.closed, ...Object.fromEntries(event.closed.map((step) => [step, true as const])) },
         front: event.front,
@@ -243,29 +247,35 @@ function folding(job: Job, event: Event): Job {
         waitingFor: null,
       });
     case 'air-logged':
-      return on(job, {
+      return pen.on(job, {
         air: [...job.air, { at: event.at, celsius: event.celsius, percentRh: event.percentRh }],
       });
     case 'value-missing':
-      return on(job, { missing: event.key, asked: null, waitingFor: null });
+      return pen.on(job, { missing: event.key, asked: null, waitingFor: null });
     case 'value-set':
-      return on(job, {
-        values: { ...job.values, [event.key]: event.value },
+      return pen.on(job, {
+        values: plus(pen, job.values, event.key, event.value),
         missing: job.missing === event.key ? null : job.missing,
       });
     case 'values-loaded':
-      return on(job, { values: { ...job.values, ...event.values } });
+      return pen.on(job, { values: { ...job.values, ...event.values } });
     case 'figures-kept':
-      return on(job, {
+      return pen.on(job, {
         figures: {
           ...job.figures,
           ...Object.fromEntries(event.figures.map((figure) => [figure.name, figure.quantity])),
         },
       });
     case 'job-ended':
-      return on(job, { mode: event.how, endedAt: event.at, due: event.due, asked: null, waitingFor: null });
+      return pen.on(job, {
+        mode: event.how,
+        endedAt: event.at,
+        due: event.due,
+        asked: null,
+        waitingFor: null,
+      });
     case 'gear-taken':
-      return on(job, {
+      return pen.on(job, {
         gear: withGear(job, event.gear),
       });
     case 'noted':
@@ -297,12 +307,13 @@ function asked(
 }
 
 function changed(
+  pen: Pen,
   job: Job,
   event: { readonly changes: readonly FactChange[]; readonly at: number },
   why: Standing['why'] = null,
 ): Job {
   if (event.changes.length === 0) return job;
-  const facts: Record<string, Standing> = { ...job.facts };
+  const facts: Record<string, Standing> = pen.own(job.facts);
   for (const change of event.changes) {
     const old = facts[change.fact];
     const at = change.at ?? (change.to === 'gone' ? null : (old?.at ?? null));
@@ -314,7 +325,7 @@ function changed(
       ...(change.stopped === undefined ? {} : { stopped: change.stopped }),
     };
   }
-  return on(job, { facts });
+  return pen.on(job, { facts });
 }
 
 /** The owner himself has nothing to take off when the job comes back to him. */
@@ -329,10 +340,10 @@ function sinceOf(old: Standing | undefined, change: FactChange, at: number): num
   return old.at !== null || old.value === change.to ? old.since : at;
 }
 
-function answered(job: Job, event: Event & { type: 'answered' }): Job {
+function answered(pen: Pen, job: Job, event: Event & { type: 'answered' }): Job {
   if (job.asked === null) return job;
   const { answer } = event;
-  return on(job, {
+  return pen.on(job, {
     last: { step: event.step, ask: event.ask, by: event.by },
     asked: {
       ...job.asked,
@@ -340,20 +351,20 @@ function answered(job: Job, event: Event & { type: 'answered' }): Job {
       lastAt: event.at,
       seq: job.seq + 1,
     },
-    ...keptOf(job, answer),
+    ...keptOf(pen, job, answer),
   });
 }
 
 /** What the job keeps of an answer besides the answer itself. */
-function keptOf(job: Job, answer: Answer): Partial<Job> | null {
+function keptOf(pen: Pen, job: Job, answer: Answer): Partial<Job> | null {
   switch (answer.ask) {
     case 'reading':
-      return { readings: { ...job.readings, [answer.name]: [answer.reading] } };
+      return { readings: plus(pen, job.readings, answer.name, [answer.reading]) };
     case 'dead-test':
     case 'values':
-      return { readings: { ...job.readings, [answer.name]: answer.readings } };
+      return { readings: plus(pen, job.readings, answer.name, answer.readings) };
     case 'field':
-      return { fields: { ...job.fields, [answer.name]: answer.text } };
+      return { fields: plus(pen, job.fields, answer.name, answer.text) };
     case 'gear':
       return { gear: withGear(job, answer.gear) };
     default:
@@ -369,21 +380,15 @@ function withGear(job: Job, taken: readonly Job['gear'][string][]): Job['gear'] 
   return Object.fromEntries([...kept, ...taken.map((used) => [used.id, used] as const)]);
 }
 
-function judged(job: Job, event: Event & { type: 'judged' }): Job {
-  const seen = event.because === WARM ? stillWarm(job, event) : job;
+function judged(pen: Pen, job: Job, event: Event & { type: 'judged' }): Job {
+  const seen = event.because === WARM ? stillWarm(pen, job, event) : job;
   if (event.verdict !== 'again') return seen;
-  return on(seen, { again: { ...seen.again, [event.step]: (seen.again[event.step] ?? 0) + 1 } });
+  return pen.on(seen, { again: plus(pen, seen.again, event.step, (seen.again[event.step] ?? 0) + 1) });
 }
 
 /** Why a test has to be made again: between near zero and the hazard line. */
 const WARM = 'wait-and-test-again';
 
-function stillWarm(job: Job, { step, figures, at }: Event & { type: 'judged' }): Job {
-  return on(job, { warm: { ...job.warm, [step]: { at, volts: poleVolts(figures) } } });
-}
-
-function without<T>(record: Readonly<Record<string, T>>, key: string): Readonly<Record<string, T>> {
-  if (!(key in record)) return record;
-  const { [key]: _gone, ...rest } = record;
-  return rest;
+function stillWarm(pen: Pen, job: Job, { step, figures, at }: Event & { type: 'judged' }): Job {
+  return pen.on(job, { warm: plus(pen, job.warm, step, { at, volts: poleVolts(figures) }) });
 }
