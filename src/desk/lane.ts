@@ -32,6 +32,7 @@ export class Lane {
   readonly thread: string;
   private readonly queue: Work[] = [];
   private busy = false;
+  private running: Promise<void> = Promise.resolve();
 
   constructor(
     readonly bay: string,
@@ -44,8 +45,18 @@ export class Lane {
   add(input: Input | null, saidAt: number): Promise<void> {
     return new Promise((done, failed) => {
       this.queue.push({ input, saidAt, done, failed });
-      if (!this.busy) void this.run();
+      if (!this.busy) this.running = this.run();
     });
+  }
+
+  /** Whether anything is being done or waits. */
+  get isBusy(): boolean {
+    return this.busy;
+  }
+
+  /** Settles when nothing is being done and nothing waits. */
+  async idle(): Promise<void> {
+    while (this.busy) await this.running;
   }
 
   private async run(): Promise<void> {

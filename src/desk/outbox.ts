@@ -1,4 +1,5 @@
 import type { Place } from '../job/input.js';
+import { Late, PATIENCE, type Patience, within } from './patience.js';
 import { type Channel, type OutPost, Undelivered } from './port.js';
 
 type Waiting = {
@@ -22,10 +23,14 @@ export class Outbox {
   private readonly threads = new Map<string, Waiting[]>();
   private readonly running = new Map<string, Promise<void>>();
 
+  /** Threads in which the channel kept silent when it was last tried. */
+  private readonly silent = new Set<string>();
+
   /** `report` is told of a post that had to be left out, in words for the console. */
   constructor(
     private readonly channel: Channel,
     private readonly report: (words: string) => void = () => undefined,
+    private readonly patience: Patience = PATIENCE,
   ) {}
 
   /** Queues a post and delivers what can be delivered of its thread. */
@@ -62,9 +67,19 @@ export class Outbox {
     }
   }
 
-  /** Tries everything that waits. */
+  /**
+   * Tries everything that waits. Where the channel keeps silent the round ends, so that time is not kept waiting once
+   * for every thread; that thread is the last one of the next round.
+   */
   async flushAll(): Promise<void> {
-    for (const [thread, queue] of this.threads) if (queue.length > 0) await this.flush(thread);
+    for (const [thread, queue] of [...this.threads]) {
+      if (queue.length === 0) continue;
+      await this.flush(thread);
+      if (!this.silent.has(thread)) continue;
+      this.threads.delete(thread);
+      this.threads.set(thread, queue);
+      return;
+    }
   }
 
   private async deliverAll(thread: string): Promise<void> {
@@ -78,18 +93,21 @@ export class Outbox {
   }
 
   private async settle(waiting: Waiting): Promise<Place | 'later' | 'dropped'> {
+    const thread = threadOf(waiting.out);
+    this.silent.delete(thread);
     try {
       if (waiting.unknown) {
-        const found = await this.channel.find(waiting.out);
+        const found = await within(this.channel.find(waiting.out), this.patience);
         if (found === 'cannot-ask') {
           if (!saidAgain(waiting.out)) return 'dropped';
           waiting.out = { ...waiting.out, again: true };
         } else if (found !== null) return found;
         waiting.unknown = false;
       }
-      return await this.channel.deliver(waiting.out);
+      return await within(this.channel.deliver(waiting.out), this.patience);
     } catch (error) {
       if (!(error instanceof Undelivered)) return this.broken(waiting, error);
+      if (error.cause instanceof Late) this.silent.add(thread);
       if (error.code === 'unknown') waiting.unknown = true;
       return 'later';
     }

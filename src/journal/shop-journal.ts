@@ -19,13 +19,22 @@ export type ShopJournal<E extends { readonly type: string }> = {
   readonly report: string | null;
   /** Keys of the last 25 hours at the start. */
   readonly keys: readonly KnownKey[];
-  /** Adds a line to the month it falls in, on the disk when this returns. A month already closed is not opened again. */
-  append(month: string, line: NewLine<E>): Promise<Appended>;
-  tell(month: string, told: Told): Promise<void>;
+  /** What was read at the start: the newest part first, back to one that began 25 hours ago or earlier. */
+  readonly recent: readonly Part<E>[];
+  /**
+   * Adds a line to the month it falls in, on the disk when this returns, and says in which part it stands. A month
+   * already closed is not opened again.
+   */
+  append(month: string, line: NewLine<E>): Promise<Appended & { readonly part: string }>;
+  /** Notes that a post of a line of this part has arrived. A part already closed takes no note any more. */
+  tell(part: string, told: Told): Promise<void>;
   /** A month's journal, or null when there is none. */
   read(month: string): Promise<Journal<E | MonthOpened> | null>;
   close(): Promise<void>;
 };
+
+/** A month's file, or what follows a damaged one: `2026-03`, `2026-03-b`. */
+export type Part<E> = { readonly part: string; readonly journal: Journal<E | MonthOpened> };
 
 type Current = { readonly month: string; readonly chain: Chain };
 
@@ -38,6 +47,7 @@ export async function openShopJournal<E extends { readonly type: string }>(
   await disk.makeFolder('shop');
   const parts = await partsOf(disk);
   const keys: KnownKey[] = [];
+  const recent: Part<E>[] = [];
   let current: Current | null = null;
   let report: string | null = null;
   let turn: Promise<unknown> = Promise.resolve();
@@ -53,6 +63,7 @@ export async function openShopJournal<E extends { readonly type: string }>(
       }
       current = { month, chain };
     }
+    recent.push({ part: month, journal });
     keys.push(...keysOf(null, journal.lines, now));
     if ((journal.lines[0]?.at ?? 0) < now - KEYS_MS) break;
   }
@@ -84,16 +95,17 @@ export async function openShopJournal<E extends { readonly type: string }>(
       return report;
     },
     keys,
+    recent,
     append: (month, line) =>
       inTurn(async () => {
         const chain = await chainFor(month, line);
-        return chain.append(chain.last.seq + 1, line);
+        const appended = await chain.append(chain.last.seq + 1, line);
+        return { ...appended, part: current?.month ?? month };
       }),
-    tell: (month, told) =>
+    tell: (part, told) =>
       inTurn(async () => {
-        // A told line alone opens no month: its post stands in the one before.
-        if (current !== null && current.chain.fault === null) await current.chain.tell(told);
-        else report = `shop ${month}: a told line had no journal to go to`;
+        // Numbers of lines are those of one part: in the next one they would mean other lines.
+        if (current?.month === part && current.chain.fault === null) await current.chain.tell(told);
       }),
     read: (month) => readMonth<E>(disk, month, lifts),
     close: () => inTurn(async () => current?.chain.close()),

@@ -1,4 +1,5 @@
 import type { Event } from '../job/event.js';
+import { noteBay, readBay, removeBay } from './bay-note.js';
 import { type BundleTexts, hasBundle, keepBundle, readBundle } from './bundle.js';
 import { type Appended, Chain } from './chain.js';
 import type { Disk } from './disk.js';
@@ -40,6 +41,8 @@ export type OpenJobs = {
 
 export type OpenJob = {
   readonly job: string;
+  /** From the journal, or from the note beside it when its first line cannot be read; null when neither says. */
+  readonly bay: string | null;
   readonly journal: Journal;
   /** `stopped`: damaged, takes no lines. `read-only`: written by a later version. */
   readonly state: 'good' | 'read-only' | 'stopped';
@@ -117,6 +120,11 @@ export function openStore(disk: Disk, lifts?: Lifts): Store {
     if ((await findDone(job)) !== null) {
       throw new JournalError('finished', path, `there is a finished job ${job}: take the next number`);
     }
+    try {
+      await noteBay(disk, job, first.bay);
+    } catch (error) {
+      throw new JournalError('not-written', path, `the bay of ${job} could not be noted`, error);
+    }
   };
 
   const appendFirst = async (job: string, expectedSeq: number, line: NewLine): Promise<Appended> => {
@@ -135,13 +143,15 @@ export function openStore(disk: Disk, lifts?: Lifts): Store {
       // It was never acknowledged that this job started.
       await chain.close();
       await disk.remove(path);
+      await removeBay(disk, job);
       return null;
     }
     chains.set(job, chain);
     const shut = chain.fault;
     const state = shut === null ? 'good' : shut.code === 'read-only' ? 'read-only' : 'stopped';
     const report = shut?.message ?? (journal.fault === null ? null : printFault(path, journal.fault));
-    return { job, journal, state, report, ended: state === 'good' && hasEnded(journal) };
+    const bay = bayIn(journal) ?? (await readBay(disk, job));
+    return { job, bay, journal, state, report, ended: state === 'good' && hasEnded(journal) };
   };
 
   return {
@@ -193,6 +203,7 @@ export function openStore(disk: Disk, lifts?: Lifts): Store {
       await keepKeys(disk, job, keysOf(job, readJournal(bytes, lifts).lines, now));
       await disk.makeFolder(`done/${month}`);
       await disk.rename(path, `done/${month}/${job}.jsonl`);
+      await removeBay(disk, job);
     },
     keepBundle: (hash, texts) => keepBundle(disk, hash, texts),
     readBundle: (hash) => readBundle(disk, hash),
@@ -207,4 +218,9 @@ export function openStore(disk: Disk, lifts?: Lifts): Store {
 function hasEnded(journal: Journal): boolean {
   const ends = (event: Event) => event.type === 'job-ended';
   return journal.lines.some((line) => line.events.some(ends));
+}
+
+function bayIn(journal: Journal): string | null {
+  const first = journal.lines[0]?.events.find((event) => event.type === 'job-started');
+  return first?.bay ?? null;
 }

@@ -111,6 +111,16 @@ export function sayShut(report: string): Post {
   );
 }
 
+/** There is a job under way whose record cannot be read, and nobody knows in which bay. */
+export function sayUnplaced(reports: readonly string[]): Post {
+  return post(
+    'alert',
+    'The record of a job cannot be read, and its bay is not known.',
+    ...reports,
+    'Look first: a car half done in this bay may be that job. Then call the foreman.',
+  );
+}
+
 /** The program was away for a while. */
 export function sayAfterGap(gapMs: number): Post {
   const minutes = Math.round(gapMs / 60_000);
@@ -120,12 +130,18 @@ export function sayAfterGap(gapMs: number): Post {
 
 /** Where every bay stands, a line each. */
 export function sayBays(
-  bays: readonly { readonly bay: string; readonly job: Job | null; readonly flow: Flow | null }[],
+  bays: readonly {
+    readonly bay: string;
+    readonly job: Job | null;
+    readonly flow: Flow | null;
+    readonly shut: string | null;
+  }[],
 ): Post {
   const lines = bays
-    .filter(({ bay, job }) => job !== null || (bay !== 'foreman' && bay !== 'shop'))
-    .map(({ bay, job }) => {
-      if (job === null) return `${bay}: free`;
+    .filter(({ bay, job, shut }) => job !== null || shut !== null || (bay !== 'foreman' && bay !== 'shop'))
+    .map(({ bay, job, shut }) => {
+      if (job === null)
+        return shut === null ? `${bay}: free` : `${bay}: NOT FREE, the record of its job cannot be read`;
       const step = job.asked?.step ?? job.waitingFor?.step ?? '';
       return `${bay}: ${job.car.registration} ${job.flow}, ${job.mode} ${step}, ${job.names[job.holder] ?? job.holder}`;
     });

@@ -75,6 +75,72 @@ describe('a damaged journal', () => {
   });
 });
 
+describe('a journal of which nothing can be read', () => {
+  const rubbish = () => 'rubbish\n';
+
+  test('keeps its bay shut, says so there and to whoever asks where bays stand', async () => {
+    const floor = await twoBays();
+    const path = pathOf(floor, 1);
+    const bytes = await edit(floor, path, rubbish);
+    await floor.start();
+    expect(floor.desk.reports.join('\n')).toContain('1: shut');
+    await floor.say('mara', 'start try-out DEMO-1');
+    expect(floor.lastPost()).toContain('NOT TAKEN');
+    expect(floor.lastPost()).toMatch(/open\/\S+-001\.jsonl line 1/);
+    expect(floor.desk.jobOf('1')).toBe(null);
+    expect(floor.disk.files.get(path)?.bytes.equals(bytes)).toBe(true);
+    await floor.say('orla', 'where', { bay: '3' });
+    expect(floor.lastPost('3')).toContain('1: NOT FREE');
+    await floor.say('mara', 'stop');
+    expect(floor.lastPost()).toContain('STOP');
+    await floor.say('jory', 'ok', { bay: '2' });
+    expect(floor.desk.jobOf('2')?.closed).toEqual({ lamp: true });
+  });
+
+  test.each([
+    ['was lost', null],
+    ['was changed', (text: string) => text.replace('"bay":"1"', '"bay":"3"')],
+    ['is rubbish too', rubbish],
+  ])('and whose note of the bay %s is told at the start of a job in any bay', async (_, change) => {
+    const floor = await twoBays();
+    await edit(floor, pathOf(floor, 1), rubbish);
+    const note =
+      [...floor.disk.files.keys()].find((path) => path.startsWith('bays/') && /001/.test(path)) ?? '';
+    if (change === null) await floor.disk.remove(note);
+    else await edit(floor, note, change);
+    await floor.start();
+    expect(floor.desk.reports.join('\n')).toContain('its bay is not known');
+    await floor.say('mara', 'start try-out DEMO-1', { bay: '3' });
+    expect(floor.posts('3')[0]).toContain('The record of a job cannot be read');
+    expect(floor.posts('3')[0]).toMatch(/open\/\S+-001\.jsonl line 1/);
+    expect(floor.desk.jobOf('3')?.asked?.step).toBe('lamp');
+  });
+
+  test('is taken up again as soon as the file is put back', async () => {
+    const floor = await twoBays();
+    const path = pathOf(floor, 1);
+    const whole = floor.disk.files.get(path)?.bytes.toString() ?? '';
+    await edit(floor, path, rubbish);
+    await floor.start();
+    await edit(floor, path, () => whole);
+    await floor.start();
+    await floor.say('mara', 'ok');
+    expect(floor.desk.jobOf('1')?.closed).toEqual({ lamp: true });
+  });
+});
+
+test('a job that has ended leaves no note of its bay behind', async () => {
+  const floor = await twoBays();
+  await floor.start();
+  const notes = () => [...floor.disk.files.keys()].filter((path) => path.startsWith('bays/'));
+  expect(notes().length).toBe(2);
+  await floor.say('jory', 'ok', { bay: '2' });
+  await floor.later(11);
+  await floor.say('jory', 'lamp seven', { bay: '2' });
+  expect(floor.desk.jobOf('2')).toBe(null);
+  expect(notes().length).toBe(1);
+});
+
 test('a journal that a later version wrote is shown and not written, and other bays go on', async () => {
   const floor = await twoBays();
   const path = pathOf(floor, 1);

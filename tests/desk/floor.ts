@@ -9,6 +9,7 @@ import { VirtualClock } from '../../src/desk/clock.js';
 import { Desk } from '../../src/desk/desk.js';
 import type { FlowSource } from '../../src/desk/flow-source.js';
 import { openFlows } from '../../src/desk/flows.js';
+import { PATIENCE, type Patience } from '../../src/desk/patience.js';
 import type { Channel } from '../../src/desk/port.js';
 import type { ShopPort } from '../../src/desk/shop-port.js';
 import { memoryShop } from '../../src/desk/shops.js';
@@ -29,6 +30,7 @@ export type FloorParts = {
   /** What the desk sees of the channel. */
   readonly seenChannel?: (channel: ScriptChannel) => Channel;
   readonly shop?: ShopPort;
+  readonly patience?: Patience;
 };
 
 /** A workshop around a desk. All but the desk outlives it, as the disk and the platform outlive a program. */
@@ -103,7 +105,8 @@ export class Floor {
     const { clock, shop, flows } = this;
     const disk = this.parts.seenDisk?.(this.disk) ?? this.disk;
     const channel = this.parts.seenChannel?.(this.channel) ?? this.channel;
-    this.open = await Desk.open({ disk, clock, channel, shop, flows });
+    const { patience = PATIENCE } = this.parts;
+    this.open = await Desk.open({ disk, clock, channel, shop, flows, patience });
     await settled();
   }
 

@@ -1,0 +1,76 @@
+import type { Event } from '../job/event.js';
+import type { Job } from '../job/job.js';
+import type { Store } from '../journal/store.js';
+import { monthOf } from './month.js';
+import type { Outbox } from './outbox.js';
+import { type Parts, reportOnce } from './parts.js';
+
+/** What a job leaves behind in the register and among the finished journals. */
+export class Filing {
+  /** Ended jobs that still lie among those under way: a post of theirs waits, or the disk did not take the move. */
+  private readonly unfiled = new Map<string, { readonly job: Job; readonly seq: number }>();
+
+  constructor(
+    private readonly parts: Pick<Parts, 'shop' | 'clock'>,
+    private readonly store: Store,
+    private readonly outbox: Outbox,
+    private readonly reports: string[],
+  ) {}
+
+  /** Files a job that has ended with this line, now or as soon as it can be. */
+  async add(job: Job, seq: number): Promise<void> {
+    this.unfiled.set(job.id, { job, seq });
+    await this.fileAll();
+  }
+
+  /** Files ended jobs whose posts have all gone out. The end is on disk already: what fails here is tried again. */
+  async fileAll(): Promise<void> {
+    const { zone } = this.parts.shop.register().shop;
+    for (const [id, { job, seq }] of this.unfiled) {
+      if (this.outbox.waitsFor(id)) continue;
+      try {
+        await this.file(job, seq);
+        await this.store.finish(id, monthOf(zone, job.endedAt ?? job.now), this.parts.clock.now());
+        this.unfiled.delete(id);
+      } catch (error) {
+        reportOnce(
+          this.reports,
+          `${id} has ended and could not be filed yet: ${String(error)}. It is tried again.`,
+        );
+      }
+    }
+  }
+
+  private async file(job: Job, seq: number): Promise<void> {
+    await this.parts.shop.fileEnded({
+      job: job.id,
+      seq,
+      flow: job.flow,
+      bay: job.bay,
+      registration: job.car.registration,
+      startedAt: job.startedAt,
+      endedAt: job.endedAt ?? job.now,
+      how: job.mode === 'called-off' ? 'called-off' : 'done',
+      due: job.due,
+    });
+  }
+
+  /** A tester that did not prove itself is not used in any bay until somebody has looked at it. */
+  async takeOut(job: Job, events: readonly Event[]): Promise<void> {
+    for (const event of events) {
+      if (!takesOut(event)) continue;
+      await this.parts.shop
+        .takeOut(event.detail, `failed its second proving, job ${job.id}`)
+        .catch((error) =>
+          reportOnce(this.reports, `Take ${event.detail} out of use by hand: ${String(error)}`),
+        );
+    }
+  }
+}
+
+type TesterOut = Event & { readonly type: 'summoned'; readonly what: 'tester-out' };
+
+/** Whether a piece of gear is to be taken out of use after this. */
+export function takesOut(event: Event): event is TesterOut {
+  return event.type === 'summoned' && event.what === 'tester-out' && event.detail !== '';
+}
