@@ -3,9 +3,7 @@ import { decision } from '../job/decide.js';
 import { fold, sealed } from '../job/fold.js';
 import type { Input } from '../job/input.js';
 import type { Job } from '../job/job.js';
-import { nextWake } from '../job/time.js';
 import type { World } from '../job/world.js';
-import { JournalError } from '../journal/fault.js';
 import { drawOf, GENESIS, type NewLine } from '../journal/line.js';
 import { openShopJournal, type ShopJournal } from '../journal/shop-journal.js';
 import { openStore, type Store } from '../journal/store.js';
@@ -14,9 +12,8 @@ import { worldOf } from '../shop/world.js';
 import { hear } from '../talk/hear.js';
 import type { Post } from '../talk/post.js';
 import { say } from '../talk/say.js';
-import { sayDiskFull } from '../talk/shop-talk.js';
 import { Alive } from './alive.js';
-import { Between, DESK } from './between.js';
+import { Between } from './between.js';
 import { Crews } from './elsewhere.js';
 import { Filing, takesOut } from './filing.js';
 import { FreeBay } from './free-bay.js';
@@ -31,6 +28,7 @@ import { NotTaken, type Receiver } from './port.js';
 import { Resuming } from './resuming.js';
 import type { ShopEvent } from './shop-answer.js';
 import { Starting } from './starting.js';
+import { Unkept } from './unkept.js';
 
 /**
  * The desk: one lane a bay, inputs to disk before anything is said, wake-ups derived from the jobs, posts in order.
@@ -42,6 +40,7 @@ export class Desk implements Receiver {
   private readonly crews = new Crews(this.lanes);
   private readonly outbox: Outbox;
   private readonly between: Between;
+  private readonly unkept: Unkept;
   private readonly filing: Filing;
   private readonly freeBay: FreeBay;
   private readonly resuming: Resuming;
@@ -57,17 +56,19 @@ export class Desk implements Receiver {
     const { lanes, keys } = this;
     const outbox = new Outbox(parts.channel, (words) => reports.push(words), parts.patience);
     const between = new Between(lanes, parts.clock);
+    const unkept = new Unkept(outbox, between);
     const starting = new Starting(parts, store, {
       world: (lane) => this.world(lane, null),
       commit: (...line) => this.commit(...line),
-      sayUnkept: (...post) => this.freeBay.sayUnkept(...post),
+      sayUnkept: (...post) => unkept.say(...post),
       wentTo: (person, bay) => between.wentTo(person, bay),
       unplaced: () => this.resuming.unplaced,
     });
     this.outbox = outbox;
     this.between = between;
+    this.unkept = unkept;
     this.filing = new Filing(parts, store, outbox, reports);
-    this.freeBay = new FreeBay(parts, lanes, shopJournal, outbox, keys, between, (...asked) =>
+    this.freeBay = new FreeBay(parts, lanes, shopJournal, outbox, keys, between, unkept, (...asked) =>
       starting.start(...asked),
     );
     this.resuming = new Resuming(parts, store, outbox, reports, {
@@ -133,7 +134,8 @@ export class Desk implements Receiver {
     await this.filing.fileAll();
     this.between.passAgain();
     const now = this.parts.clock.now();
-    const due = [...this.lanes.values()].filter((lane) => (this.wakeOf(lane) ?? now + 1) <= now);
+    const { settings } = this.parts.shop.register().shop;
+    const due = [...this.lanes.values()].filter((lane) => (lane.wake(settings) ?? now + 1) <= now);
     // A bay whose record takes nothing now may not keep time from the others.
     const done = await Promise.allSettled(due.map((lane) => lane.add(null, now)));
     await this.alive.note(now);
@@ -143,7 +145,8 @@ export class Desk implements Receiver {
 
   /** When time will next do something to any job, ms since 1970. */
   nextWake(): number | null {
-    const at = [...this.lanes.values()].flatMap((lane) => this.wakeOf(lane) ?? []);
+    const { settings } = this.parts.shop.register().shop;
+    const at = [...this.lanes.values()].flatMap((lane) => lane.wake(settings) ?? []);
     return at.length === 0 ? null : Math.min(...at);
   }
 
@@ -164,12 +167,6 @@ export class Desk implements Receiver {
       this.lanes.set(bay, lane);
     }
     return lane;
-  }
-
-  private wakeOf(lane: Lane): number | null {
-    if (lane.job === null || lane.flow === null || lane.shut !== null) return null;
-    const { settings } = this.parts.shop.register().shop;
-    return nextWake(lane.job, lane.flow, { settings });
   }
 
   private world(lane: Lane, job: Job | null): World {
@@ -229,7 +226,7 @@ export class Desk implements Receiver {
     try {
       ({ hash } = await this.store.append(after.id, seq, line));
     } catch (error) {
-      return this.notKept(lane, after, flow, line, error);
+      return this.unkept.refuse(lane, after, flow, line, error);
     }
     lane.seq = seq;
     lane.hash = hash;
@@ -271,20 +268,5 @@ export class Desk implements Receiver {
     lane.hash = '';
     lane.keys = new Set();
     await this.filing.add(job, seq);
-  }
-
-  /** The input is not on disk: it has had no effect, except that a stop card is shown all the same. */
-  private async notKept(lane: Lane, after: Job, flow: Flow, line: NewLine, error: unknown): Promise<void> {
-    const code = error instanceof JournalError ? error.code : null;
-    if (code === 'stopped' || code === 'read-only') lane.shut = String(error);
-    const seq = lane.seq + 1;
-    const urgent = line.events.some(({ type }) => type === 'stop-called' || type === 'told-danger');
-    const told = sealed(after, { seq, at: line.at });
-    // Nobody spoke in a bay that time or another bay speaks to: nobody there has to say anything again.
-    const spoken = line.via !== 'clock' && line.via !== DESK;
-    const posts = urgent ? say(told, flow, line.events) : spoken ? [sayDiskFull()] : [];
-    for (const post of posts) await this.freeBay.sayUnkept(lane, line.key, post);
-    if (urgent) this.between.notify(lane, told, seq, noticesOf(told, line.events));
-    throw new NotTaken(error);
   }
 }

@@ -25,6 +25,7 @@ import type { Outbox } from './outbox.js';
 import type { Parts } from './parts.js';
 import { NotTaken } from './port.js';
 import type { ShopAnswer, ShopEvent } from './shop-answer.js';
+import type { Unkept } from './unkept.js';
 
 /** Starts a job; gives why not, or null when it has started. */
 type Start = (
@@ -42,6 +43,7 @@ export class FreeBay {
     private readonly outbox: Outbox,
     private readonly known: KnownKeys,
     private readonly between: Between,
+    private readonly unkept: Unkept,
     private readonly start: Start,
   ) {}
 
@@ -73,22 +75,13 @@ export class FreeBay {
       if (notice.of !== 'danger' || job === null || flow === null) return;
       const { bay, danger } = notice;
       const events: Event[] = [{ type: 'told-danger', danger, bay, at: this.parts.clock.now() }];
-      for (const post of say(job, flow, events)) await this.sayUnkept(lane, input.key, post);
+      for (const post of say(job, flow, events)) await this.unkept.say(lane, input.key, post);
       return;
     }
     const stopped = stopWord(wordsOf(input));
-    if (stopped === null) return this.sayUnkept(lane, input.key, sayShut(lane.shut ?? ''));
-    for (const post of this.stopCards(lane.bay, stopped.danger)) await this.sayUnkept(lane, input.key, post);
+    if (stopped === null) return this.unkept.say(lane, input.key, sayShut(lane.shut ?? ''));
+    for (const post of this.stopCards(lane.bay, stopped.danger)) await this.unkept.say(lane, input.key, post);
     this.between.tellDanger(lane, input.key, stopped.danger);
-  }
-
-  /**
-   * A post for an input that is not on disk. It lives in memory only: such an input is not acknowledged, so its
-   * channel sends it again after a start, and then it gets an answer that is kept.
-   */
-  async sayUnkept(lane: Lane, key: string, post: Post): Promise<void> {
-    const out = { key: `unkept:${key}:${post.to}`, bay: lane.bay, job: null, post, again: false };
-    await this.outbox.send(out, async () => undefined);
   }
 
   /** After a start: answers that may not have been told are told, as far as the channel can be asked once. */
@@ -119,7 +112,7 @@ export class FreeBay {
     } catch (error) {
       // Who was not speaking to the desk is not told that the desk did not hear.
       const said = answer === null ? [] : answer.is === 'stop' ? posts : [sayDiskFull()];
-      for (const post of said) await this.sayUnkept(lane, input.key, post);
+      for (const post of said) await this.unkept.say(lane, input.key, post);
       throw new NotTaken(error);
     }
     this.known.keep(input.key, now);

@@ -1,6 +1,8 @@
 import type { Flow } from '../flow/flow.js';
 import type { Input } from '../job/input.js';
 import type { Job } from '../job/job.js';
+import { nextWake } from '../job/time.js';
+import type { World } from '../job/world.js';
 
 /** What a lane has to do next: an input that reached us, or time that has passed. */
 export type Work = {
@@ -47,6 +49,12 @@ export class Lane {
       this.queue.push({ input, saidAt, done, failed });
       if (!this.busy) this.running = this.run();
     });
+  }
+
+  /** When time will next do something to the job, ms since 1970; null when it will not. */
+  wake(settings: World['settings']): number | null {
+    if (this.job === null || this.flow === null || this.shut !== null) return null;
+    return nextWake(this.job, this.flow, { settings });
   }
 
   /** Whether anything is being done or waits. */

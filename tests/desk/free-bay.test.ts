@@ -10,7 +10,7 @@ const stops = (floor: Floor) => floor.posts().filter((post) => post.includes('ST
 describe('words in a bay without a job', () => {
   test.each([
     ['that nobody here understands', 'is the kettle on?', {}],
-    ['of a bot', 'lights off at ten', { marks: { bot: true } }],
+    ['of a bot', 'lights off at ten', { marks: { bot: true as const } }],
     ['that were understood', 'where', {}],
   ])('%s are kept in the shop journal before they are acknowledged', async (_, words, more) => {
     const floor = await Floor.open({ flows });
