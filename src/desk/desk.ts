@@ -7,7 +7,6 @@ import type { World } from '../job/world.js';
 import { drawOf, GENESIS, type NewLine } from '../journal/line.js';
 import { openShopJournal, type ShopJournal } from '../journal/shop-journal.js';
 import { openStore, type Store } from '../journal/store.js';
-import { summaryPost } from '../record/post.js';
 import { worldOf } from '../shop/world.js';
 import { hear } from '../talk/hear.js';
 import type { Post } from '../talk/post.js';
@@ -18,8 +17,8 @@ import { Crews } from './elsewhere.js';
 import { Filing, takesOut } from './filing.js';
 import { FreeBay } from './free-bay.js';
 import { KnownKeys } from './known-keys.js';
-import { Lane } from './lane.js';
-import { printIn } from './month.js';
+import type { Lane } from './lane.js';
+import { Lanes } from './lanes.js';
 import { clockLine, lineOf } from './new-line.js';
 import { noticesOf } from './notices.js';
 import { Outbox } from './outbox.js';
@@ -35,9 +34,9 @@ import { Unkept } from './unkept.js';
  * The only place where the pure middle meets the world.
  */
 export class Desk implements Receiver {
-  private readonly lanes = new Map<string, Lane>();
+  private readonly lanes = new Lanes((lane, input) => this.handle(lane, input));
   private readonly keys = new KnownKeys();
-  private readonly crews = new Crews(this.lanes);
+  private readonly crews = new Crews(this.lanes.byBay);
   private readonly outbox: Outbox;
   private readonly between: Between;
   private readonly unkept: Unkept;
@@ -53,7 +52,8 @@ export class Desk implements Receiver {
     /** What was found at the start, for the console. */
     readonly reports: string[],
   ) {
-    const { lanes, keys } = this;
+    const { keys } = this;
+    const lanes = this.lanes.byBay;
     const outbox = new Outbox(parts.channel, (words) => reports.push(words), parts.patience);
     const between = new Between(lanes, parts.clock);
     const unkept = new Unkept(outbox, between);
@@ -72,7 +72,7 @@ export class Desk implements Receiver {
       starting.start(...asked),
     );
     this.resuming = new Resuming(parts, store, outbox, reports, {
-      laneOf: (bay) => this.laneOf(bay),
+      laneOf: (bay) => this.lanes.of(bay),
       sendUnknown: (lane, job, seq, post) => this.send(lane, job, seq, post, true),
       endJob: (...ended) => this.endJob(...ended),
     });
@@ -88,7 +88,7 @@ export class Desk implements Receiver {
     const desk = new Desk(parts, store, shopJournal, []);
     if (shopJournal.report !== null) desk.reports.push(shopJournal.report);
     for (const { key, at } of [...opened.keys, ...shopJournal.keys]) desk.keys.keep(key, at);
-    for (const bay of parts.shop.register().bays.keys()) desk.laneOf(bay);
+    for (const bay of parts.shop.register().bays.keys()) desk.lanes.of(bay);
     const gap = await desk.alive.gap(now);
     // An ended job gives its bay free before the next one of that bay is taken up.
     const jobs = [...opened.jobs].sort((a, b) => Number(b.ended) - Number(a.ended));
@@ -110,22 +110,21 @@ export class Desk implements Receiver {
   }
 
   jobOf(bay: string): Job | null {
-    return this.lanes.get(bay)?.job ?? null;
+    return this.lanes.byBay.get(bay)?.job ?? null;
   }
 
   flowOf(bay: string): Flow | null {
-    return this.lanes.get(bay)?.flow ?? null;
+    return this.lanes.byBay.get(bay)?.flow ?? null;
   }
 
   /** The job under way, or the one that ended last in this run. */
   lastJobOf(bay: string): Job | null {
-    const lane = this.lanes.get(bay);
+    const lane = this.lanes.byBay.get(bay);
     return lane?.job ?? lane?.last ?? null;
   }
 
   receive(input: Input): Promise<void> {
-    // A stop, or anything else, may not vanish because a bay's name was mistyped by a channel.
-    return this.laneOf(input.bay).add(input, input.saidAt);
+    return this.lanes.of(input.bay).add(input, input.saidAt);
   }
 
   /** Runs everything that time has made due, and tries what could not be delivered. */
@@ -134,8 +133,7 @@ export class Desk implements Receiver {
     await this.filing.fileAll();
     this.between.passAgain();
     const now = this.parts.clock.now();
-    const { settings } = this.parts.shop.register().shop;
-    const due = [...this.lanes.values()].filter((lane) => (lane.wake(settings) ?? now + 1) <= now);
+    const due = this.lanes.due(now, this.parts.shop.register().shop.settings);
     // A bay whose record takes nothing now may not keep time from the others.
     const done = await Promise.allSettled(due.map((lane) => lane.add(null, now)));
     await this.alive.note(now);
@@ -145,28 +143,15 @@ export class Desk implements Receiver {
 
   /** When time will next do something to any job, ms since 1970. */
   nextWake(): number | null {
-    const { settings } = this.parts.shop.register().shop;
-    const at = [...this.lanes.values()].flatMap((lane) => lane.wake(settings) ?? []);
-    return at.length === 0 ? null : Math.min(...at);
+    return this.lanes.nextWake(this.parts.shop.register().shop.settings);
   }
 
   /** Lets what is under way end, flushes and closes all files. */
   async close(): Promise<void> {
-    // What one bay is told by another while it ends is under way too.
-    while ([...this.lanes.values()].some((lane) => lane.isBusy))
-      await Promise.all([...this.lanes.values()].map((lane) => lane.idle()));
+    await this.lanes.idle();
     await this.outbox.flushAll();
     await this.store.close();
     await this.shopJournal.close();
-  }
-
-  private laneOf(bay: string): Lane {
-    let lane = this.lanes.get(bay);
-    if (lane === undefined) {
-      lane = new Lane(bay, (self, input) => this.handle(self, input));
-      this.lanes.set(bay, lane);
-    }
-    return lane;
   }
 
   private world(lane: Lane, job: Job | null): World {
@@ -236,7 +221,7 @@ export class Desk implements Receiver {
     lane.job = folded;
     const ended = folded.mode === 'done' || folded.mode === 'called-off';
     for (const post of say(folded, flow, line.events)) {
-      const full = ended && post.to === 'bay' ? await this.summary(folded, flow, post) : post;
+      const full = ended && post.to === 'bay' ? await this.filing.summary(folded, flow, post) : post;
       await this.send(lane, folded.id, seq, full);
     }
     this.between.notify(lane, folded, seq, noticesOf(folded, line.events));
@@ -253,11 +238,6 @@ export class Desk implements Receiver {
       if (lane.job?.id === job) lane.job = fold(lane.job, { seq: lane.seq, told: line });
     };
     await this.outbox.send(out, told, unknown);
-  }
-
-  private async summary(job: Job, flow: Flow, post: Post): Promise<Post> {
-    const journal = await this.store.read(job.id);
-    return journal === null ? post : summaryPost(job, flow, journal.lines, post, printIn(this.zone));
   }
 
   private async endJob(lane: Lane, job: Job, seq: number): Promise<void> {

@@ -1,7 +1,10 @@
+import type { Flow } from '../flow/flow.js';
 import type { Event } from '../job/event.js';
 import type { Job } from '../job/job.js';
 import type { Store } from '../journal/store.js';
-import { monthOf } from './month.js';
+import { summaryPost } from '../record/post.js';
+import type { Post } from '../talk/post.js';
+import { monthOf, printIn } from './month.js';
 import type { Outbox } from './outbox.js';
 import { type Parts, reportOnce } from './parts.js';
 
@@ -16,6 +19,13 @@ export class Filing {
     private readonly outbox: Outbox,
     private readonly reports: string[],
   ) {}
+
+  /** The bay's last post of a job, with the record in it. */
+  async summary(job: Job, flow: Flow, post: Post): Promise<Post> {
+    const journal = await this.store.read(job.id);
+    const print = printIn(this.parts.shop.register().shop.zone);
+    return journal === null ? post : summaryPost(job, flow, journal.lines, post, print);
+  }
 
   /** Files a job that has ended with this line, now or as soon as it can be. */
   async add(job: Job, seq: number): Promise<void> {
