@@ -8,8 +8,6 @@ export type FactPlan = {
   readonly kept: boolean;
   readonly canLook: boolean;
   readonly noStop: boolean;
-  /** Made by a step that a choice of the vehicle brings or leaves out. */
-  readonly chosen: boolean;
   /** Being gone says no more of it than a lapse would: proofs, and clocks, which fall with their ground. */
   readonly loses: boolean;
   readonly grounds: readonly number[];
@@ -17,14 +15,12 @@ export type FactPlan = {
 };
 
 export function planFacts(ground: Ground): readonly FactPlan[] {
-  const { rules, kept, brought } = ground;
-  const readers = new Set(brought.flatMap((choice) => choice.readers));
+  const { rules, kept } = ground;
   return rules.facts.map((fact) => ({
     clock: fact.clock !== null,
     kept: kept.has(fact.id),
     canLook: fact.canLook,
     noStop: fact.noStop,
-    chosen: [...readers].some((reader) => stepAt(rules, reader).makes.includes(fact.id)),
     loses: !fact.opening && !fact.noStop && (fact.clock === null ? !fact.canLook : follows(ground, fact)),
     grounds: numbersOf(rules, fact.restOn),
     makers: rules.makers.get(fact.id) ?? [],

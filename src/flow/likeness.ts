@@ -1,6 +1,7 @@
 import { appliesIn, type Course } from '../rule/course.js';
 import type { Next } from '../rule/next.js';
 import { type Choices, FACT_VALUES, stepAt } from '../rule/rules.js';
+import { type Brought, type BroughtChoice, waysOf } from './brought.js';
 import { type FactPlan, openingsEnded, planFacts, readByParking } from './fact-plan.js';
 import type { Lapse } from './life.js';
 import type { Ground } from './proof.js';
@@ -24,6 +25,7 @@ export class Likeness {
   private readonly parkReads: Uint8Array;
   private readonly choices = new Map<string, Choices>();
   private readonly names = new Map<Choices, number>();
+  private readonly ways = new Map<string, readonly Choices[]>();
 
   constructor(private readonly ground: Ground) {
     const { rules } = ground;
@@ -52,41 +54,85 @@ export class Likeness {
   }
 
   /**
-   * A choice of the vehicle that lies behind, all its steps passed and none of them open, is let go: it matters again
-   * only when one of those steps is opened again, and is then taken in every way (`variants`). A job may so seem to
-   * change its vehicle between two detours, which is more than can happen and never less.
+   * A choice of the vehicle is let go where it makes no difference: while none of its steps is reached, and where those
+   * passed make and end the same facts whichever way it was made and none of them is open. It matters again when one
+   * of its steps comes next (`ahead`) or may be opened again (`behind`), and is then taken in every way. A job may so
+   * seem to change its vehicle between two detours, which is more than can happen and never less.
    */
   letGo(course: Course): void {
+    this.letGoOf(course, () => true);
+  }
+
+  private letGoOf(course: Course, which: (group: Brought) => boolean): void {
     let choices: Record<string, string> | null = null;
-    for (const { name, options, readers } of this.ground.brought) {
-      if (!this.isBehind(course, readers)) continue;
-      for (const reader of readers) course.closed[reader] = 1;
-      const first = options[0];
-      if (first === undefined || course.choices[name] === first) continue;
-      choices = { ...(choices ?? course.choices), [name]: first };
+    for (const group of this.ground.brought) {
+      const free = this.freeIn(course, group);
+      if (free.length === 0 || !which(group)) continue;
+      for (const choice of free) {
+        const first = choice.options[0];
+        for (const reader of choice.readers) if (reader <= course.front) course.closed[reader] = 1;
+        if (first === undefined || course.choices[choice.name] === first) continue;
+        choices = { ...(choices ?? course.choices), [choice.name]: first };
+      }
     }
     if (choices !== null) course.choices = this.chosen(choices);
   }
 
-  /** The course with every way in which the choices that were let go may have been made; itself first. */
-  variants(course: Course): Course[] {
-    let found = [course];
-    for (const { name, options, readers } of this.ground.brought) {
-      if (!this.isBehind(course, readers)) continue;
-      found = found.flatMap((one) =>
-        options.map((option) =>
-          one.choices[name] === option
-            ? one
-            : { ...one, choices: this.chosen({ ...one.choices, [name]: option }) },
-        ),
-      );
+  /**
+   * The course with every way to have made the choices, of those let go, whose step may be the very next; itself first.
+   * All share its arrays: copy before a change.
+   */
+  ahead(course: Course): readonly Course[] {
+    return this.inEveryWay(course, (choice) => this.comesNext(course, choice));
+  }
+
+  /** The course with every way to have made the choices, of those let go, that a step behind has read; itself first. */
+  behind(course: Course): readonly Course[] {
+    return this.inEveryWay(course, ({ readers }) => (readers[0] ?? 0) <= course.front);
+  }
+
+  private inEveryWay(
+    course: Course,
+    which: (choice: BroughtChoice, group: Brought) => boolean,
+  ): readonly Course[] {
+    const part = this.ground.brought.flatMap((group) =>
+      this.freeIn(course, group).filter((choice) => which(choice, group)),
+    );
+    if (part.length === 0) return [course];
+    return this.waysIn(part, course.choices).map((choices) =>
+      choices === course.choices ? course : { ...course, choices },
+    );
+  }
+
+  private waysIn(part: readonly BroughtChoice[], made: Choices): readonly Choices[] {
+    const key = `${this.names.get(made) ?? 0} ${part.map(({ name }) => name).join(' ')}`;
+    let found = this.ways.get(key);
+    if (found === undefined) {
+      found = waysOf(part, made).map((choices) => (choices === made ? made : this.chosen(choices)));
+      this.ways.set(key, found);
     }
     return found;
   }
 
-  private isBehind(course: Course, readers: readonly number[]): boolean {
-    if (course.route !== 'job' || readers.some((reader) => reader > course.front)) return false;
-    return !readers.some((reader) => this.isOpen(course, reader));
+  /** No other step is open before the first of its steps that is still to come. */
+  private comesNext({ front, closed }: Course, { readers }: BroughtChoice): boolean {
+    const reader = readers.find((one) => one > front);
+    if (reader === undefined) return false;
+    for (let index = 0; index < reader; index++) {
+      if (closed[index] === 0 && this.ground.rules.steps[index]?.when.length === 0) return false;
+    }
+    return true;
+  }
+
+  private freeIn(course: Course, { readers, free }: Brought): readonly BroughtChoice[] {
+    if (course.route !== 'job') return [];
+    let passed = 0;
+    for (const reader of readers) {
+      if (reader > course.front) break;
+      if (this.isOpen(course, reader)) return [];
+      passed++;
+    }
+    return free(passed, course.choices);
   }
 
   /** Two courses with the same key go on alike. Their choices must come from `chosen`. */
@@ -102,17 +148,31 @@ export class Likeness {
     // A landing comes first, and turns on all that its steps need.
     const wet = this.facts.some((fact, index) => fact.noStop && course.values[index] !== GONE);
     if (course.route === 'job' && wet) return this.keyWith(course, false);
-    if (course.route !== 'job' || !this.untouched(course)) return this.keyWith(course, true);
+    if (course.route !== 'job') return this.keyWith(course, true);
     const plainest = { ...course, closed: course.closed.slice() };
-    this.letGo(plainest);
+    this.letGoToPark(plainest);
     return this.keyWith(plainest, true);
   }
 
-  /** Nothing that the steps of a choice have made will have to be made again while parking or after the resume. */
-  untouched(course: Course): boolean {
-    return this.facts.every(
-      (fact, index) => !fact.chosen || (course.values[index] !== GONE && (fact.clock || fact.canLook)),
-    );
+  /** Lets go of the choices that parking does not turn on; the resume takes them in every way. */
+  letGoToPark(course: Course): void {
+    this.letGoOf(course, (group) => this.untouched(course, group));
+  }
+
+  /** The course with every way to have made the choices, of those let go, that parking turns on; itself first. */
+  toPark(course: Course): readonly Course[] {
+    return this.inEveryWay(course, (_, group) => !this.untouched(course, group));
+  }
+
+  /** Nothing that the steps of these choices have made will have to be made again while parking. */
+  private untouched(course: Course, { readers }: Brought): boolean {
+    const { rules } = this.ground;
+    const made = new Set(readers.flatMap((reader) => (reader <= course.front ? (rules.steps[reader]?.makes ?? []) : [])));
+    return rules.facts.every(({ id }, index) => {
+      if (this.parkReads[index] === 0 || !made.has(id)) return true;
+      const fact = this.facts[index];
+      return fact !== undefined && course.values[index] !== GONE && (fact.clock || fact.canLook);
+    });
   }
 
   private keyWith(course: Course, parking: boolean): string {

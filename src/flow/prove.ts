@@ -2,16 +2,16 @@ import {
   type Course,
   completeStep,
   copyCourse,
-  newCourse,
   settleNext,
   showStep,
   viewOf,
 } from '../rule/course.js';
-import { next } from '../rule/next.js';
-import { type Choices, type FactId, stepAt } from '../rule/rules.js';
+import { type Next, next } from '../rule/next.js';
+import { type Choices, type FactId, type Rules, stepAt } from '../rule/rules.js';
 import type { Flow } from './flow.js';
-import { answerable } from './life.js';
+import { answerable, lookPlainly } from './life.js';
 import { Likeness } from './likeness.js';
+import { asWalked, courseAtStart, type Walked } from './part.js';
 import { Findings, type Ground, groundOf, type Proof } from './proof.js';
 import { Runs } from './runs.js';
 import { type Node, pathOf, Walk } from './walk.js';
@@ -27,7 +27,7 @@ export type { Break, Proof } from './proof.js';
  * Covered: any number of lapses one after the other, at every moment and within every detour (proofs in doubt, what
  * people report undone, deadlines passed, waits still running); every answer given or not given; a stop, with all in
  * doubt at once, from every moment of a run without lapses; parking from every state, and parking with lapses in it
- * from every moment of a run without lapses.
+ * from every moment of such a run before its first wait.
  * Not covered: a look answered no, on a state that nobody can report undone, is the last thing that goes wrong: the
  * job then runs to its end. Lapses after a job was resumed are those of the job itself. A flow that makes or ends
  * what it is given is walked, but the property test says nothing about it.
@@ -38,20 +38,21 @@ export type { Break, Proof } from './proof.js';
  */
 export function prove(flow: Flow, parkLeaves: readonly FactId[]): Proof {
   if (flow.park) return { flow: flow.id, states: 0, longest: 0, breaks: [] };
-  const ground = groundOf(flow, parkLeaves);
+  const walked = asWalked(flow);
+  const ground = groundOf(walked, parkLeaves);
   const findings = new Findings();
   const likeness = new Likeness(ground);
   const runs = new Runs(ground, likeness, findings);
   const walk = new Walk(ground, likeness, runs, findings);
   const starts = startsOf(flow, ground).map((choices) => likeness.chosen(choices));
   for (const choices of starts) {
-    walk.enter(newCourse(ground.rules, choices, flow.given), null, () => [startWords(choices)]);
+    walk.enter(courseAtStart(walked, choices), null, () => [startWords(choices)]);
   }
-  for (const choices of starts) straightRun(ground, likeness, walk, runs, findings, choices, flow.given);
+  for (const choices of starts) straightRun(ground, likeness, walk, runs, findings, walked, choices);
   walk.run();
   const longest = Math.max(runs.longest, settle(ground, walk, findings));
   for (const [index, step] of ground.rules.steps.entries()) {
-    if (walk.shown.has(index) || runs.shown.has(index)) continue;
+    if (index < walked.before || walk.shown.has(index) || runs.shown.has(index)) continue;
     // A part of a job need not show what is given to it: another job gives less.
     if (flow.given.length > 0 && walk.unshown.has(index)) continue;
     findings.report('dead', `step ${step.id} is never shown`, step.id, []);
@@ -79,26 +80,32 @@ function straightRun(
   walk: Walk,
   runs: Runs,
   findings: Findings,
+  walked: Walked,
   start: Choices,
-  given: readonly FactId[],
 ): void {
   const { rules } = ground;
   const seen = new Set<string>();
   type Moment = { readonly course: Course; readonly path: readonly string[] };
-  const stack: Moment[] = [{ course: newCourse(rules, start, given), path: [startWords(start)] }];
+  const stack: Moment[] = [{ course: courseAtStart(walked, start), path: [startWords(start)] }];
+  let waited = false;
   const pause = ({ course, path }: Moment) => {
     runs.shaken(course, () => path);
-    if (!ground.parks) return;
-    const parking = copyCourse(course);
-    runs.begin(parking);
-    walk.enter(parking, null, () => [...path, 'park']);
+    if (!ground.parks || waited) return;
+    for (const one of likeness.toPark(course)) {
+      const parking = copyCourse(one);
+      likeness.letGoToPark(parking);
+      runs.begin(parking);
+      walk.enter(parking, null, () => [...path, 'park']);
+    }
   };
   for (let moment = stack.pop(); moment !== undefined; moment = stack.pop()) {
     const { course, path } = moment;
     const key = likeness.key(course);
     if (seen.has(key)) continue;
     seen.add(key);
-    const what = next(rules, viewOf(rules, course), false);
+    // A wait ends: the key does not tell a timer that runs from one that has ended.
+    const look = (fact: FactId) => lookPlainly(rules, course, fact);
+    const what = next(rules, viewOf(rules, course, look), false);
     if (what.do === 'end') continue;
     const step = stepAt(rules, what.index);
     if (what.do === 'stuck') {
@@ -109,6 +116,8 @@ function straightRun(
       const fact = what.do === 'look' ? what.facts[0] : what.fact;
       findings.report('straight run', `${step.id} lacks ${fact} though nothing has lapsed`, step.id, path);
     }
+    // What parks behind a wait is run without lapses in it (`Runs.park`): with them it would be most of the walk.
+    waited ||= asksToWait(rules, what);
     if (what.do !== 'show') {
       const course2 = copyCourse(course);
       settleNext(rules, course2, what);
@@ -129,6 +138,12 @@ function straightRun(
       stack.push({ course: done, path: [...path, `${step.id} ${words}`] });
     }
   }
+}
+
+/** The step of a wait needs the clock that it waits for: it is the first whose needs hold a running timer. */
+function asksToWait(rules: Rules, what: Next): boolean {
+  if (what.do !== 'show') return false;
+  return stepAt(rules, what.index).needs.flat(2).some((fact) => rules.fact.get(fact)?.clock === 'after');
 }
 
 /** If nothing more lapses and every answer is good, the job ends, from everywhere and within the bound. */

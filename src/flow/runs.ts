@@ -12,12 +12,12 @@ import {
   showStep,
   viewOf,
 } from '../rule/course.js';
-import { next } from '../rule/next.js';
+import { type Next, next } from '../rule/next.js';
 import { type FactId, stepAt } from '../rule/rules.js';
 import { answerable, lookPlainly } from './life.js';
 import type { Likeness } from './likeness.js';
 import type { Break, Findings, Ground } from './proof.js';
-import { stuckWords, wordsOf } from './walk-words.js';
+import { stuckWords, wayWords, wordsOf } from './walk-words.js';
 
 type Path = () => readonly string[];
 
@@ -39,6 +39,7 @@ export class Runs {
   /** Questions to the end from states that were run through, by key. */
   private readonly left = new Map<string, number>();
   private readonly parked = new Set<string>();
+  private readonly underWay = new Set<string>();
   private most = 0;
 
   constructor(
@@ -144,29 +145,59 @@ export class Runs {
     applyChanges(rules, course, changesOfDoubt(rules, facts, values));
   }
 
-  private toEnd(run: Run): void {
+  /** Questions to the end; `null` when it breaks on the way, which is told. */
+  private toEnd(run: Run): number {
     const { course } = run;
     const passed = new Map<string, number>();
     let asked = 0;
-    let rest = 0;
+    let all = 0;
     for (;;) {
+      this.likeness.letGo(course);
       const key = this.likeness.key(course);
       const known = this.left.get(key);
       if (known !== undefined) {
-        rest = known;
+        all = Math.max(all, asked + known);
         break;
       }
-      if (passed.has(key)) return this.bad(run, 'the job goes round in a circle');
+      if (passed.has(key)) {
+        this.bad(run, 'the job goes round in a circle');
+        return all;
+      }
+      // Under way further up, where the vehicle was another: that run tells its own circles.
+      if (this.underWay.has(key)) break;
       passed.set(key, asked);
+      this.underWay.add(key);
+      all = Math.max(all, asked + this.others(run, this.likeness.ahead(course)));
       const more = this.turn(run);
-      if (more === null) return;
-      if (more === 'end') break;
+      if (more === null) return all;
+      if (more === 'end') {
+        all = Math.max(all, asked);
+        break;
+      }
       asked += more;
     }
-    const all = asked + rest;
-    for (const [key, before] of passed) this.left.set(key, all - before);
+    for (const [key, before] of passed) {
+      this.left.set(key, all - before);
+      this.underWay.delete(key);
+    }
     this.most = Math.max(this.most, all);
     if (all > this.ground.bound) this.bad(run, `more than ${this.ground.bound} questions to the end`);
+    return all;
+  }
+
+  /** The same run with the vehicle's choices made otherwise: the most questions to an end. */
+  private others(run: Run, [own, ...others]: readonly Course[]): number {
+    let most = 0;
+    if (own === undefined) return most;
+    for (const one of others) {
+      const course = copyCourse(one);
+      // Held as it is until its step has come: else it would be let go again at once.
+      const other = { ...run, course, trail: [...run.trail] };
+      const more = this.turn(other);
+      if (more === 'end' || more === null) continue;
+      most = Math.max(most, more + this.toEnd(other));
+    }
+    return most;
   }
 
   /** One good turn in place: the questions it asked, `end` at the end, null when it broke. */
@@ -194,10 +225,38 @@ export class Runs {
         if (step.sets !== null) course.choices = this.likeness.chosen(course.choices);
         return 1;
       }
+      case 'reopen':
+        if (course.route === 'job') this.otherWaysBack(run, what);
+        trail.push(wordsOf(rules, what));
+        settleNext(rules, course, what);
+        return 0;
       default:
         trail.push(wordsOf(rules, what));
         settleNext(rules, course, what);
         return what.do === 'look' ? 1 : 0;
+    }
+  }
+
+  /** Which step is opened again may turn on choices of the vehicle that lie behind: each other way is run too. */
+  private otherWaysBack(run: Run, what: Next): void {
+    const { rules } = this.ground;
+    const known = new Set([wayWords(what)]);
+    for (const one of this.likeness.behind(run.course)) {
+      if (one === run.course) continue;
+      const course = copyCourse(one);
+      const other = next(
+        rules,
+        viewOf(rules, course, (fact) => lookPlainly(rules, course, fact)),
+      );
+      if (known.has(wayWords(other))) continue;
+      known.add(wayWords(other));
+      const trail = [...run.trail, wordsOf(rules, other)];
+      if (other.do === 'stuck') {
+        this.bad({ ...run, trail }, stuckWords(rules, other), stepAt(rules, other.index).id);
+        continue;
+      }
+      settleNext(rules, course, other);
+      this.toEnd({ ...run, course, trail });
     }
   }
 

@@ -11,7 +11,7 @@ import {
 } from '../rule/course.js';
 import { type Next, next } from '../rule/next.js';
 import { type FactId, stepAt } from '../rule/rules.js';
-import { answerable, lookPlainly, turns } from './life.js';
+import { answerable, lookPlainly, type Turn, turns } from './life.js';
 import type { Likeness } from './likeness.js';
 import type { Findings, Ground } from './proof.js';
 import type { Runs } from './runs.js';
@@ -80,7 +80,7 @@ export class Walk {
         return;
       }
       const before = new Set<string>();
-      for (const course of this.likeness.variants(node.course)) {
+      for (const course of this.likeness.ahead(node.course)) {
         const what = this.goOn(node, course, before);
         if (what.do !== 'end') this.lapse(node, course, what.index);
       }
@@ -92,24 +92,25 @@ export class Walk {
     const { rules } = this.ground;
     const course = copyCourse(from);
     const what = this.plainly(course);
-    // What is decided without anybody saying a word leaves no moment in which somebody could park.
-    const parks = before.size === 0 || !this.likeness.untouched(from);
-    if (parks && course.route === 'job' && (what.do === 'show' || what.do === 'look' || what.do === 'end')) {
-      this.runs.park(from, () => pathOf(node));
-    }
     const way = wayWords(what);
-    if (before.has(way)) {
-      if (parks && what.do === 'show') this.parkAsked(node, course, what.index);
-      return what;
-    }
+    if (before.has(way)) return what;
     before.add(way);
+    this.parkFrom(node, from, what);
     switch (what.do) {
       case 'end':
         if (course.route === 'park') this.runs.atParkEnd(course, () => pathOf(node));
         else this.atEnd(node);
         break;
       case 'stuck':
-        this.stuck(node, [], what);
+      case 'reopen':
+        for (const one of this.waysBack(from, what)) {
+          if (one.what.do === 'stuck') this.stuck(node, [], one.what);
+          if (one.what.do !== 'reopen') continue;
+          const back = one.course === from ? course : copyCourse(one.course);
+          settleNext(rules, back, one.what);
+          const to = this.enter(back, node, () => [wordsOf(rules, one.what)]);
+          node.good.push({ to, asked: 0 });
+        }
         break;
       case 'show':
         this.answer(node, course, what.index, [], true);
@@ -166,27 +167,61 @@ export class Walk {
         case 'wait':
           break;
         case 'stuck':
-          this.stuck(node, lapseWords(turn.happened), what);
+        case 'reopen':
+          for (const way of this.waysBack(turn.course, what)) {
+            if (way.what.do === 'stuck') this.stuck(node, lapseWords(turn.happened), way.what);
+            if (way.what.do === 'reopen') this.goBack(node, before, turn, { ...way, from }, smooth?.do === 'close');
+          }
           break;
         case 'show':
           // What lapsed was not needed after all, unless it would have closed the step unshown.
           if (smooth?.do === 'close')
             this.answer(node, turn.course, what.index, lapseWords(turn.happened), false);
           break;
-        default: {
-          if (turn.happened.some((lapse) => this.likeness.isDenial(lapse))) {
-            this.runs.denied(turn.course, () => [...pathOf(node), ...lapseWords(turn.happened)]);
-            break;
-          }
-          // Else the step would be closed unshown after the detour, as if nothing had lapsed.
-          const course = copyCourse(smooth?.do === 'close' ? turn.course : before);
-          this.likeness.fall(turn.course, course);
-          settleNext(rules, course, what);
-          this.likeness.remember(from, course, what);
-          this.enter(course, node, () => [[...lapseWords(turn.happened), wordsOf(rules, what)].join('; ')]);
-        }
+        default:
+          this.goBack(node, before, turn, { what, course: turn.course, from }, smooth?.do === 'close');
       }
     }
+  }
+
+  /**
+   * The way back that was found, and each other one that there is with the choices of the vehicle made otherwise: only
+   * which step is opened again turns on choices that lie behind.
+   */
+  private waysBack(course: Course, what: Next): readonly { readonly what: Next; readonly course: Course }[] {
+    const ways = [{ what, course }];
+    const known = new Set([wayWords(what)]);
+    for (const one of this.likeness.behind(course)) {
+      if (one === course) continue;
+      const other = this.plainly(copyCourse(one));
+      if (known.has(wayWords(other))) continue;
+      known.add(wayWords(other));
+      ways.push({ what: other, course: one });
+    }
+    return ways;
+  }
+
+  /** After something lapsed: the detour begins, from where earlier lapses are forgotten. */
+  private goBack(
+    node: Node,
+    before: Course,
+    turn: Turn<Next>,
+    way: { readonly what: Next; readonly course: Course; readonly from: Course },
+    closed: boolean,
+  ): void {
+    const { what } = way;
+    const { rules } = this.ground;
+    if (turn.happened.some((lapse) => this.likeness.isDenial(lapse))) {
+      this.runs.denied(way.course, () => [...pathOf(node), ...lapseWords(turn.happened)]);
+      return;
+    }
+    // Else the step would be closed unshown after the detour, as if nothing had lapsed.
+    const course = copyCourse(closed ? way.course : before);
+    course.choices = way.course.choices;
+    this.likeness.fall(turn.course, course);
+    settleNext(rules, course, what);
+    this.likeness.remember(way.from, course, what);
+    this.enter(course, node, () => [[...lapseWords(turn.happened), wordsOf(rules, what)].join('; ')]);
   }
 
   /** The rules on a course in which nothing more goes wrong. */
@@ -207,7 +242,7 @@ export class Walk {
     const words = (then: string) => () => [[...lapsed, `${step.id} ${then}`].join('; ')];
     const asked = copyCourse(course);
     showStep(rules, asked, index);
-    this.parkAsked(node, course, index);
+    if (!good) this.parkAsked(node, course, index);
     // A need that lapsed, or a visit that ran out: it is shown afresh, with what the step itself put in doubt.
     const again = this.enter(copyCourse(asked), node, words('shown, not answered'));
     if (!answerable(rules, asked, index)) {
@@ -223,13 +258,23 @@ export class Walk {
     }
   }
 
+  /** Parking before the next question, and between shown and answered. */
+  private parkFrom(node: Node, from: Course, what: Next): void {
+    // What is decided without anybody saying a word leaves no moment in which somebody could park.
+    if (from.route !== 'job' || (what.do !== 'show' && what.do !== 'look' && what.do !== 'end')) return;
+    for (const one of this.likeness.toPark(from)) this.runs.park(one, () => pathOf(node));
+    if (what.do === 'show') this.parkAsked(node, from, what.index);
+  }
+
   /** Parking between shown and answered. */
   private parkAsked(node: Node, course: Course, index: number): void {
     if (course.route !== 'job') return;
     const { rules } = this.ground;
     const asked = copyCourse(course);
     showStep(rules, asked, index);
-    this.runs.park(asked, () => [...pathOf(node), `${stepAt(rules, index).id} shown`]);
+    for (const one of this.likeness.toPark(asked)) {
+      this.runs.park(one, () => [...pathOf(node), `${stepAt(rules, index).id} shown`]);
+    }
   }
 
   private stuck(node: Node, lapsed: readonly string[], what: Next & { readonly do: 'stuck' }): void {
