@@ -76,6 +76,11 @@ export const CALCULATIONS: Readonly<Record<string, Calculation>> = {
     readings: [
       { name: 'coolant-out', dimension: 'volume' },
       { name: 'coolant-in', dimension: 'volume' },
+      /** What ran into the tray later, read before it was emptied: over night, and before the fill. */
+      { name: 'tray-night', dimension: 'volume', optional: true },
+      { name: 'tray-late', dimension: 'volume', optional: true },
+      /** Added after the fill. */
+      { name: 'coolant-added', dimension: 'volume', optional: true },
     ],
     values: [{ key: 'shop.coolant-tolerance', dimension: 'volume' }],
     figures: ['coolant-difference'],

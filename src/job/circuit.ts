@@ -11,7 +11,8 @@ import { hold, type Judgement, missing, needed, passed, read, round } from './ju
 export function coolantBalance(job: Job): Judgement {
   const toleranceMl = needed(job, 'shop.coolant-tolerance', 'ml');
   if (toleranceMl === null) return missing();
-  const [outMl, inMl] = [read(job, 'coolant-out', 'ml'), read(job, 'coolant-in', 'ml')];
+  const outMl = sum(job, ['coolant-out', 'tray-night', 'tray-late']);
+  const inMl = sum(job, ['coolant-in', 'coolant-added']);
   const judged = balanceCoolant({ outMl, inMl, toleranceMl });
   if (!judged.ok) return { ...hold(judged.because), firm: true };
   const figures: Figure[] = [
@@ -26,6 +27,13 @@ export function coolantBalance(job: Job): Judgement {
   if (judged.outcome === 'balanced') return passed(figures);
   if (judged.outcome === 'air-left') return { verdict: 'again', because: judged.outcome, figures };
   return { ...hold(judged.outcome, figures), firm: true };
+}
+
+/** All of it in ml; null where the first, without which there is no balance, was not read. The others may be missing. */
+function sum(job: Job, [first = '', ...others]: readonly string[]): number | null {
+  const begun = read(job, first, 'ml');
+  if (begun === null) return null;
+  return others.reduce((all, name) => all + (read(job, name, 'ml') ?? 0), begun);
 }
 
 /** Frost point read against the vehicle's. Too warm: what to swap, where volume and glycol are known. */

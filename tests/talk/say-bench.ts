@@ -71,6 +71,17 @@ export const CREW: Crew = {
     'insulation-plus': '50 MΩ',
     'insulation-minus': '60 MΩ',
     'pack-temp': '21 °C',
+    'coolant-temp': '22 °C',
+    'table-rating': '1000 kg',
+    bonding: '0.02 Ω',
+    'bonding-current': '1 A',
+    'tray-late': '0 ml',
+    'tray-night': '0 ml',
+    'coolant-in': '100 ml',
+    'coolant-added': '20 ml',
+    'frost-point': '-35 °C',
+    vacuum: '-800 mbar',
+    level: '20 mm',
   },
 };
 

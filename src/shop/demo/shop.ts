@@ -60,5 +60,7 @@ export const SHOP: Written['shop.json'] = {
     'stillness-limit': ours('2 ml/min'),
     'vacuum-minutes': agreed('5 min'),
     'vacuum-rise': agreed('20 mbar'),
+    'level-minutes': agreed('5 min'),
+    'level-change': agreed('2 mm'),
   },
 };
