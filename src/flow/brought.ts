@@ -58,11 +58,9 @@ function groupOf(choices: readonly BroughtChoice[], steps: readonly StepRule[]):
 
 /** All parts of a list, the largest first. */
 function partsOf<T>(list: readonly T[]): readonly (readonly T[])[] {
-  const parts = list.reduce<readonly (readonly T[])[]>(
-    (some, one) => [...some, ...some.map((part) => [...part, one])],
-    [[]],
-  );
-  return [...parts].sort((a, b) => b.length - a.length);
+  const parts: (readonly T[])[] = [[]];
+  for (const one of list) parts.push(...parts.map((part) => [...part, one]));
+  return parts.sort((a, b) => b.length - a.length);
 }
 
 /** Whether these steps make and end the same facts in whichever way the choices of `part` are made, the others as they are. */

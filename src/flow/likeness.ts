@@ -167,7 +167,9 @@ export class Likeness {
   /** Nothing that the steps of these choices have made will have to be made again while parking. */
   private untouched(course: Course, { readers }: Brought): boolean {
     const { rules } = this.ground;
-    const made = new Set(readers.flatMap((reader) => (reader <= course.front ? (rules.steps[reader]?.makes ?? []) : [])));
+    const made = new Set(
+      readers.flatMap((reader) => (reader <= course.front ? (rules.steps[reader]?.makes ?? []) : [])),
+    );
     return rules.facts.every(({ id }, index) => {
       if (this.parkReads[index] === 0 || !made.has(id)) return true;
       const fact = this.facts[index];

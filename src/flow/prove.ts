@@ -1,11 +1,4 @@
-import {
-  type Course,
-  completeStep,
-  copyCourse,
-  settleNext,
-  showStep,
-  viewOf,
-} from '../rule/course.js';
+import { type Course, completeStep, copyCourse, settleNext, showStep, viewOf } from '../rule/course.js';
 import { type Next, next } from '../rule/next.js';
 import { type Choices, type FactId, type Rules, stepAt } from '../rule/rules.js';
 import type { Flow } from './flow.js';
@@ -143,7 +136,9 @@ function straightRun(
 /** The step of a wait needs the clock that it waits for: it is the first whose needs hold a running timer. */
 function asksToWait(rules: Rules, what: Next): boolean {
   if (what.do !== 'show') return false;
-  return stepAt(rules, what.index).needs.flat(2).some((fact) => rules.fact.get(fact)?.clock === 'after');
+  return stepAt(rules, what.index)
+    .needs.flat(2)
+    .some((fact) => rules.fact.get(fact)?.clock === 'after');
 }
 
 /** If nothing more lapses and every answer is good, the job ends, from everywhere and within the bound. */

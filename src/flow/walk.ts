@@ -170,7 +170,8 @@ export class Walk {
         case 'reopen':
           for (const way of this.waysBack(turn.course, what)) {
             if (way.what.do === 'stuck') this.stuck(node, lapseWords(turn.happened), way.what);
-            if (way.what.do === 'reopen') this.goBack(node, before, turn, { ...way, from }, smooth?.do === 'close');
+            if (way.what.do === 'reopen')
+              this.goBack(node, before, turn, { ...way, from }, smooth?.do === 'close');
           }
           break;
         case 'show':

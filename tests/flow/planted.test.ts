@@ -117,7 +117,7 @@ const PLANTS: readonly Plant[] = [
     flow: 'disconnect-fuse',
     edits: [
       edit('raise-car', '    instead-of: trays-on\n', ''),
-      edit('disconnect-fuse', '    makes: [trays-on]\n    ends: [trays-off]', '    makes: [trays-on]'),
+      edit('lower-car', '    makes: [trays-on]\n    ends: [trays-off]', '    makes: [trays-on]'),
     ],
     property: 'closed',
     problem: 'trays-off is still open at the end',
@@ -189,10 +189,10 @@ const PLANTS: readonly Plant[] = [
   },
   {
     claim: 'a way back that forgets the battery leaves a lapse without a way on',
-    flow: 're-energise',
+    flow: 'work-done',
     edits: [
       edit(
-        're-energise',
+        'work-done',
         'makes: [lv-off, loop-open, waited, pyro-quiet]',
         'makes: [loop-open, waited, pyro-quiet]',
       ),
