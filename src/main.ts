@@ -10,30 +10,31 @@ import {
 } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { dryRun } from './channel/script/dryrun.js';
-import { runTerminal } from './channel/script/terminal.js';
-import { type OpenedFlows, openFlows, sha256, type Verdicts } from './desk/flows.js';
-import { printProofs } from './desk/proofs.js';
-import { drawFlow } from './flow/draw.js';
+import type { OpenedFlows, Verdicts } from './desk/flows.js';
 import { printFault } from './flow/fault.js';
-import { loadFlows } from './flow/load.js';
-import { auditJournal } from './journal/audit.js';
+import type { Disk } from './journal/disk.js';
 import { LockError, takeLock } from './journal/lock.js';
-import { openNodeDisk } from './journal/node-disk.js';
-import { openStore } from './journal/store.js';
 
 /**
  * The composition root and the command line; the only reader of the environment.
  *
- *     baywarden                 the interactive terminal on the data folder
+ *     baywarden                 the floor page on the data folder
+ *     baywarden terminal        the interactive terminal on the data folder
+ *     baywarden pin PERSON      sets a person's PIN, read from the input
+ *     baywarden link PERSON     makes a person's own link to the page, and prints it
  *     baywarden demo            the main job as a dry run, printed as a thread
  *     baywarden dryrun FILE…    thread scripts
  *     baywarden flows           check, prove and list the flows; --draw DIR writes their route maps
  *     baywarden audit JOB       verify a job's journal
+ *
+ * What a command needs is loaded when it runs: the page is up before the checker of flows would have been read.
  */
 const ROOT = fileURLToPath(new URL('..', import.meta.url));
 const FLOWS = process.env.BAYWARDEN_FLOWS ?? join(ROOT, 'flows');
 const DATA = process.env.BAYWARDEN_DATA ?? '.data';
+const HOST = process.env.BAYWARDEN_HOST ?? '127.0.0.1';
+const PORT = process.env.BAYWARDEN_PORT ?? '4477';
+const NAMES = process.env.BAYWARDEN_NAMES ?? '';
 
 /** A setting that cannot be meant. */
 class BadSetting extends Error {}
@@ -51,21 +52,24 @@ try {
 async function run(what: string, args: readonly string[]): Promise<number> {
   switch (what) {
     case 'start':
+      return startFloor();
+    case 'terminal':
       return startTerminal();
     case 'demo':
-      return dryRun([join(FLOWS, 'demo.thread')], await openedFlows(dryVerdicts()), {
-        show: true,
-        out: write,
-      });
+      return runDry([join(FLOWS, 'demo.thread')], true);
     case 'dryrun':
-      return dryRun(args, await openedFlows(dryVerdicts()), { show: args.includes('--show'), out: write });
+      return runDry(args, args.includes('--show'));
     case 'flows':
       return checkFlows(args);
     case 'audit':
       return audit(args[0]);
+    case 'pin':
+      return setPin(args[0]);
+    case 'link':
+      return makeLink(args[0]);
     default:
       console.error(
-        `No command "${what}". There is: start, demo, dryrun FILE…, flows [--draw DIR], audit JOB.`,
+        `No command "${what}". There is: start, terminal, preflight, pin PERSON, link PERSON, demo, dryrun FILE…, flows [--draw DIR], audit JOB.`,
       );
       return 2;
   }
@@ -97,7 +101,13 @@ function flowTexts(): { name: string; text: string }[] {
     .map((name) => ({ name, text: readFileSync(join(FLOWS, name), 'utf8') }));
 }
 
+async function runDry(files: readonly string[], show: boolean): Promise<number> {
+  const { dryRun } = await import('./channel/script/dryrun.js');
+  return dryRun(files, await openedFlows(null), { show, out: write });
+}
+
 async function openedFlows(verdicts: Verdicts | null): Promise<OpenedFlows> {
+  const { openFlows } = await import('./desk/flows.js');
   const opened = await openFlows(flowTexts(), verdicts);
   for (const fault of opened.faults) if (fault.severity === 'fault') console.error(printFault(fault));
   for (const { flow, words } of opened.unproved)
@@ -105,10 +115,85 @@ async function openedFlows(verdicts: Verdicts | null): Promise<OpenedFlows> {
   return opened;
 }
 
+function portOf(text: string): number {
+  const port = Number(text);
+  if (/^\d+$/.test(text) && port >= 1 && port <= 65_535) return port;
+  throw new BadSetting(`BAYWARDEN_PORT: "${text}" is no port. Set a number from 1 to 65535, such as 4477.`);
+}
+
+function namesOf(text: string): readonly string[] {
+  return text.split(',').flatMap((name) => name.trim() || []);
+}
+
+async function startFloor(): Promise<number> {
+  const port = portOf(PORT);
+  makeDataFolder();
+  const lock = takeLock(DATA);
+  if (lock.report !== null) console.error(lock.report);
+  try {
+    const { FloorError, openFloor } = await import('./channel/floor/floor.js');
+    const flows = (await openedFlows(folderVerdicts(join(DATA, 'verdicts')))).source;
+    const page = join(ROOT, 'dist/page');
+    const print = (...lines: readonly string[]) => write(lines.join('\n'));
+    const parts = { data: DATA, flows, page, host: HOST, port, names: namesOf(NAMES), print };
+    const floor = await openFloor(parts).catch((error) => {
+      if (error instanceof FloorError) return error;
+      throw error;
+    });
+    if (floor instanceof FloorError) {
+      console.error(floor.message);
+      return 1;
+    }
+    await new Promise<void>((resolve) => {
+      for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => resolve());
+    });
+    await floor.close();
+    return 0;
+  } finally {
+    lock.release();
+  }
+}
+
+/** The register of the data folder, for a command that changes it. The program may run meanwhile: it looks again. */
+async function setPin(person: string | undefined): Promise<number> {
+  const { givePin } = await import('./channel/floor/grant.js');
+  if (person === undefined) return usage('Whose PIN? For example: npm run pin -- mara');
+  if (process.stdin.isTTY) process.stderr.write(`PIN of ${person}, 4 to 12 digits: `);
+  const { createInterface } = await import('node:readline');
+  const lines = createInterface({ input: process.stdin, terminal: false });
+  let said = '';
+  for await (const line of lines) {
+    said = line;
+    break;
+  }
+  lines.close();
+  return tell(await givePin(join(DATA, 'register'), person, said));
+}
+
+async function makeLink(person: string | undefined): Promise<number> {
+  const { giveLink } = await import('./channel/floor/grant.js');
+  if (person === undefined) return usage('Whose link? For example: npm run link -- mara');
+  const base = `http://${namesOf(NAMES)[0] ?? `${HOST}:${portOf(PORT)}`}`;
+  return tell(await giveLink(join(DATA, 'register'), person, base));
+}
+
+function usage(words: string): number {
+  console.error(words);
+  return 2;
+}
+
+function tell({ ok, lines }: { readonly ok: boolean; readonly lines: readonly string[] }): number {
+  for (const line of lines)
+    if (ok) write(line);
+    else console.error(line);
+  return ok ? 0 : 1;
+}
+
 async function startTerminal(): Promise<number> {
   makeDataFolder();
   const lock = takeLock(DATA);
   try {
+    const { runTerminal } = await import('./channel/script/terminal.js');
     const flows = await openedFlows(folderVerdicts(join(DATA, 'verdicts')));
     return await runTerminal({
       data: DATA,
@@ -130,22 +215,11 @@ function folderVerdicts(folder: string): Verdicts {
   };
 }
 
-/**
- * The verdicts of a data folder that is there already. A dry run makes no folder of its own: whoever tries a script
- * anywhere finds nothing left behind, and whoever works with the shop has proved its flows at the first start. What
- * cannot be kept is proved again.
- */
-function dryVerdicts(): Verdicts | null {
-  if (!existsSync(DATA)) return null;
-  try {
-    const verdicts = folderVerdicts(join(DATA, 'verdicts'));
-    return { has: verdicts.has, keep: (bundle) => verdicts.keep(bundle).catch(() => undefined) };
-  } catch {
-    return null;
-  }
-}
-
-function checkFlows(args: readonly string[]): number {
+async function checkFlows(args: readonly string[]): Promise<number> {
+  const { sha256 } = await import('./desk/flows.js');
+  const { printProofs } = await import('./desk/proofs.js');
+  const { drawFlow } = await import('./flow/draw.js');
+  const { loadFlows } = await import('./flow/load.js');
   const { flows, faults } = loadFlows(flowTexts(), sha256);
   for (const fault of faults) write(printFault(fault));
   const proved = printProofs(flows, write);
@@ -163,6 +237,9 @@ async function audit(job: string | undefined): Promise<number> {
     console.error('Which job? For example: npm run audit -- QM-2603-014');
     return 2;
   }
+  const { openNodeDisk } = await import('./journal/node-disk.js');
+  const { openStore } = await import('./journal/store.js');
+  const { auditJournal } = await import('./journal/audit.js');
   const disk = openNodeDisk(DATA);
   const store = openStore(disk);
   if (!(await store.has(job))) {
@@ -175,7 +252,7 @@ async function audit(job: string | undefined): Promise<number> {
   return found.findings.length === 0 ? 0 : 1;
 }
 
-async function doneBytes(disk: ReturnType<typeof openNodeDisk>, job: string): Promise<Buffer | null> {
+async function doneBytes(disk: Disk, job: string): Promise<Buffer | null> {
   for (const month of (await disk.list('done')).toReversed()) {
     const bytes = await disk.read(`done/${month}/${job}.jsonl`);
     if (bytes !== null) return bytes;

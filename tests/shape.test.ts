@@ -16,7 +16,7 @@ const ARROWS: Readonly<Record<string, readonly string[]>> = {
   journal: ['job'],
   shop: ['job', 'flow', 'units'],
   desk: ['units', 'trade', 'rule', 'flow', 'job', 'talk', 'record', 'journal', 'shop'],
-  channel: ['units', 'job', 'talk', 'desk', 'flow', 'journal', 'shop', 'rule'],
+  channel: ['units', 'job', 'talk', 'record', 'desk', 'flow', 'journal', 'shop', 'rule'],
   '': ['flow', 'desk', 'channel', 'journal', 'shop'],
 };
 const PURE = ['units', 'trade', 'rule', 'flow', 'job', 'talk', 'record'];

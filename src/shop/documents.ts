@@ -3,6 +3,7 @@ import type { GearKind } from '../flow/flow.js';
 import type { Role } from '../job/world.js';
 import { say } from './fault.js';
 import { DAY, ID, MONTHS, NAME, quantity, TEXT, VALUES } from './field.js';
+import { SECRET } from './secret.js';
 import { SHOP } from './settings.js';
 
 /** The documents of the register as people write them. What cannot be is refused, with what to write instead. */
@@ -16,6 +17,9 @@ const PERSON = z.strictObject({
   levels: z.array(z.strictObject({ level: TEXT, until: DAY })).default([]),
   /** Who it is in a channel: `{ "slack": "U…" }`. */
   accounts: z.record(z.string(), TEXT).default({}),
+  /** Set with `baywarden pin PERSON` and `baywarden link PERSON`; never by hand. */
+  pin: SECRET.optional(),
+  link: SECRET.optional(),
   note: z.string().optional(),
 });
 

@@ -6,6 +6,7 @@ import { DOCUMENT_NAMES, DOCUMENTS, type DocumentName, type Documents } from './
 import { type RegisterFault, saidOf } from './fault.js';
 import { instantOf, type Opening } from './hours.js';
 import { type Path, type Position, parseJson } from './json.js';
+import type { Secret } from './secret.js';
 
 /** Everything the workshop has written down about itself, checked. */
 export type Register = {
@@ -13,6 +14,8 @@ export type Register = {
   readonly people: ReadonlyMap<string, Person>;
   /** Register ids by `CHANNEL:ACCOUNT`. */
   readonly accounts: ReadonlyMap<string, string>;
+  /** How people prove who they are on the floor page, by register id. Kept apart: no job ever sees it. */
+  readonly secrets: ReadonlyMap<string, Secrets>;
   readonly gear: ReadonlyMap<string, Gear>;
   readonly bays: ReadonlyMap<string, Bay>;
   readonly models: ReadonlyMap<string, Model>;
@@ -20,6 +23,8 @@ export type Register = {
   readonly cars: ReadonlyMap<string, RegisteredCar>;
   readonly sealants: ReadonlyMap<string, Sealant>;
 };
+
+export type Secrets = { readonly pin: Secret | null; readonly link: Secret | null };
 
 export type Shop = Opening & {
   readonly name: string;
@@ -112,6 +117,7 @@ function registerOf(documents: Documents): Register {
     shop: shopOf(documents['shop.json']),
     people: byId(people.map(({ id, name, roles, levels }) => ({ id, name, roles, levels }))),
     accounts: new Map(accounts),
+    secrets: new Map(people.map(({ id, pin, link }) => [id, { pin: pin ?? null, link: link ?? null }])),
     gear,
     bays: baysOf(documents),
     models: byId(models.map(({ id, name, choices, values }) => ({ id, name, choices, values }))),
