@@ -14,11 +14,15 @@ const EVERY_MS = 3000;
 /** Calls `edited` when a document of the folder is another one than at the last look. */
 export function watchRegister(folder: string, edited: () => Promise<void>): RegisterWatch {
   let known = stamp(folder);
-  const now = async () => {
+  let taking: Promise<void> = Promise.resolve();
+  const now = (): Promise<void> => {
     const found = stamp(folder);
-    if (found === known) return;
-    known = found;
-    await edited();
+    if (found !== known) {
+      known = found;
+      taking = taking.then(edited, edited);
+    }
+    // Whoever looks while it is being read waits too: nobody signs in by what was so before.
+    return taking;
   };
   // Asked again and again rather than told by the system, which on some disks tells nothing.
   const timer = setInterval(() => void now().catch(() => undefined), EVERY_MS);

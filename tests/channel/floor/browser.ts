@@ -29,6 +29,13 @@ export class Browser {
 
   constructor(readonly port: number) {}
 
+  /** The same browser after the program came up on another port. */
+  at(port: number): Browser {
+    const moved = new Browser(port);
+    moved.cookie = this.cookie;
+    return moved;
+  }
+
   get origin(): string {
     return `http://127.0.0.1:${this.port}`;
   }
