@@ -18,7 +18,7 @@ import { Browser, PHOTO } from './browser.js';
 export class Shop {
   readonly data = mkdtempSync(join(tmpdir(), 'baywarden-floor-'));
   readonly page = join(this.data, 'page');
-  readonly clock = new VirtualClock(MORNING);
+  clock = new VirtualClock(MORNING);
   readonly disk: MemoryDisk = openMemoryDisk();
   readonly printed: string[] = [];
   private open: Floor | null = null;
@@ -59,10 +59,11 @@ export class Shop {
     await this.up();
   }
 
-  /** The program ends in order and is started again. */
-  async restart(): Promise<void> {
+  /** The program ends in order; `meanwhile`, something happens to what it left; then it is started again. */
+  async restart(meanwhile: () => unknown = () => undefined): Promise<void> {
     await this.floor.close();
     this.phones.clear();
+    await meanwhile();
     await this.up();
   }
 
