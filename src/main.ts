@@ -20,6 +20,7 @@ import { LockError, takeLock } from './journal/lock.js';
  *
  *     baywarden                 the floor page on the data folder
  *     baywarden terminal        the interactive terminal on the data folder
+ *     baywarden preflight       what is missing or wrong before the first day, with what to do
  *     baywarden pin PERSON      sets a person's PIN, read from the input
  *     baywarden link PERSON     makes a person's own link to the page, and prints it
  *     baywarden demo            the main job as a dry run, printed as a thread
@@ -63,6 +64,8 @@ async function run(what: string, args: readonly string[]): Promise<number> {
       return checkFlows(args);
     case 'audit':
       return audit(args[0]);
+    case 'preflight':
+      return checkBefore();
     case 'pin':
       return setPin(args[0]);
     case 'link':
@@ -151,6 +154,36 @@ async function startFloor(): Promise<number> {
     return 0;
   } finally {
     lock.release();
+  }
+}
+
+/** Exit code 1 when something blocks. Changes nothing but the verdicts on flows. */
+async function checkBefore(): Promise<number> {
+  const port = portOf(PORT);
+  const { openFlows } = await import('./desk/flows.js');
+  const { preflight, printFindings } = await import('./channel/floor/preflight.js');
+  const texts = existsSync(FLOWS) ? flowTexts() : [];
+  const opened = await openFlows(texts, null);
+  const faults = [
+    ...opened.faults.filter(({ severity }) => severity === 'fault').map(printFault),
+    ...opened.unproved.map(({ flow, words }) => `${flow}: ${words[0] ?? ''}`),
+    ...(existsSync(FLOWS) ? [] : [`BAYWARDEN_FLOWS: there is no folder ${FLOWS}`]),
+  ];
+  const [now, running] = [Date.now(), isRunning()];
+  const parts = { data: DATA, host: HOST, port, now, flows: opened.source, flowFaults: faults, running };
+  const findings = await preflight(parts);
+  for (const line of printFindings(findings)) write(line);
+  return findings.some(({ state }) => state === 'blocks') ? 1 : 0;
+}
+
+function isRunning(): boolean {
+  if (!existsSync(DATA)) return false;
+  try {
+    takeLock(DATA).release();
+    return false;
+  } catch (error) {
+    if (error instanceof LockError) return true;
+    throw error;
   }
 }
 
