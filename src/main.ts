@@ -11,7 +11,6 @@ import {
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { OpenedFlows, Verdicts } from './desk/flows.js';
-import { printFault } from './flow/fault.js';
 import type { Disk } from './journal/disk.js';
 import { LockError, takeLock } from './journal/lock.js';
 
@@ -110,6 +109,7 @@ async function runDry(files: readonly string[], show: boolean): Promise<number> 
 }
 
 async function openedFlows(verdicts: Verdicts | null): Promise<OpenedFlows> {
+  const { printFault } = await import('./flow/fault.js');
   const { openFlows } = await import('./desk/flows.js');
   const opened = await openFlows(flowTexts(), verdicts);
   for (const fault of opened.faults) if (fault.severity === 'fault') console.error(printFault(fault));
@@ -133,13 +133,23 @@ async function startFloor(): Promise<number> {
   makeDataFolder();
   const lock = takeLock(DATA);
   if (lock.report !== null) console.error(lock.report);
+  const ended = new Promise<void>((resolve) => {
+    for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => resolve());
+  });
   try {
+    const { ListenError, openDoor, urlOf } = await import('./channel/floor/door.js');
+    const page = join(ROOT, 'dist/page');
+    const door = await openDoor({ page, host: HOST, port, names: namesOf(NAMES) }).catch((error) => {
+      if (error instanceof ListenError) throw new BadSetting(error.message);
+      throw error;
+    });
+    // Whoever opens it now sees the page, and in a moment the workshop: the rest is read meanwhile.
+    write(`Baywarden. Open: ${urlOf(HOST, door.port)}`);
+    if (!existsSync(join(page, 'index.html'))) write('  page    not built: npm run build');
     const { FloorError, openFloor } = await import('./channel/floor/floor.js');
     const flows = (await openedFlows(folderVerdicts(join(DATA, 'verdicts')))).source;
-    const page = join(ROOT, 'dist/page');
     const print = (...lines: readonly string[]) => write(lines.join('\n'));
-    const parts = { data: DATA, flows, page, host: HOST, port, names: namesOf(NAMES), print };
-    const floor = await openFloor(parts).catch((error) => {
+    const floor = await openFloor({ data: DATA, flows, door, host: HOST, print }).catch((error) => {
       if (error instanceof FloorError) return error;
       throw error;
     });
@@ -147,9 +157,7 @@ async function startFloor(): Promise<number> {
       console.error(floor.message);
       return 1;
     }
-    await new Promise<void>((resolve) => {
-      for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => resolve());
-    });
+    await ended;
     await floor.close();
     return 0;
   } finally {
@@ -159,6 +167,7 @@ async function startFloor(): Promise<number> {
 
 /** Exit code 1 when something blocks. Changes nothing but the verdicts on flows. */
 async function checkBefore(): Promise<number> {
+  const { printFault } = await import('./flow/fault.js');
   const port = portOf(PORT);
   const { openFlows } = await import('./desk/flows.js');
   const { preflight, printFindings } = await import('./channel/floor/preflight.js');
@@ -249,6 +258,7 @@ function folderVerdicts(folder: string): Verdicts {
 }
 
 async function checkFlows(args: readonly string[]): Promise<number> {
+  const { printFault } = await import('./flow/fault.js');
   const { sha256 } = await import('./desk/flows.js');
   const { printProofs } = await import('./desk/proofs.js');
   const { drawFlow } = await import('./flow/draw.js');

@@ -1,4 +1,3 @@
-import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { type Clock, VirtualClock, wallClock } from '../../desk/clock.js';
 import { Desk } from '../../desk/desk.js';
@@ -12,13 +11,15 @@ import { printRegisterFault, type RegisterFault } from '../../shop/fault.js';
 import { openRegister } from '../../shop/folder.js';
 import type { Register } from '../../shop/register.js';
 import { writePractice } from '../script/workshop.js';
+import { type Door, urlOf } from './door.js';
 import { floorChannel } from './floor-channel.js';
 import { helloOf, isDemo } from './hello.js';
 import { openLedger } from './ledger.js';
+import type { Live } from './live.js';
 import { restoreLost } from './lost-posts.js';
 import { openPeople } from './people.js';
 import { watchRegister } from './register-watch.js';
-import { type FloorServer, ListenError, startServer } from './server.js';
+import { startServer } from './server.js';
 import { openSessions } from './sessions.js';
 import { openSubscribers } from './subscribers.js';
 
@@ -26,13 +27,9 @@ export type FloorParts = {
   /** The data folder, locked by whoever calls. */
   readonly data: string;
   readonly flows: FlowSource;
-  /** The built page. */
-  readonly page: string;
+  /** Already listening; closed with the floor, and by a floor that does not open. */
+  readonly door: Door;
   readonly host: string;
-  /** 0 takes a free one. */
-  readonly port: number;
-  /** Other names under which the page may be opened, as browsers send them. */
-  readonly names: readonly string[];
   readonly print: (...lines: readonly string[]) => void;
   /** Wall time unless a clock turned by hand is given. */
   readonly clock?: Clock;
@@ -63,17 +60,26 @@ export class FloorError extends Error {
  * @throws {FloorError}
  */
 export async function openFloor(parts: FloorParts): Promise<Floor> {
+  try {
+    return await opened(parts);
+  } catch (error) {
+    await parts.door.close();
+    throw error;
+  }
+}
+
+async function opened(parts: FloorParts): Promise<Floor> {
   const { data, flows, print, clock = wallClock } = parts;
   const folder = join(data, 'register');
   const fresh = await writePractice(folder, clock.now());
-  const opened = await openFolderShop(openRegister(folder));
-  if (!opened.ok) {
+  const read = await openFolderShop(openRegister(folder));
+  if (!read.ok) {
     throw new FloorError([
       `The register in ${folder} has faults. Correct them and start again:`,
-      ...faultLines(opened.faults),
+      ...faultLines(read.faults),
     ]);
   }
-  const { shop, faults } = opened;
+  const { shop, faults } = read;
   if (faults.length > 0)
     print(`The register in ${folder} has faults. The last good one is in force:`, ...faultLines(faults));
   const refused = refusedAddress(parts.host, shop.register());
@@ -83,8 +89,8 @@ export async function openFloor(parts: FloorParts): Promise<Floor> {
   const ledger = await openLedger(disk, clock.now());
   const sessions = await openSessions(disk);
   const people = openPeople(() => shop.register(), sessions, clock);
-  let server: FloorServer | null = null;
-  const channel = floorChannel(ledger, clock, (bay) => server?.live.changed(bay));
+  let live: Live | null = null;
+  const channel = floorChannel(ledger, clock, (bay) => live?.changed(bay));
   const desk = await Desk.open({ disk, clock, channel, shop, flows });
   if (desk.reports.length > 0) print('Found at the start:', ...desk.reports.map((report) => `  ${report}`));
   await restoreLost(desk, ledger, disk);
@@ -93,7 +99,7 @@ export async function openFloor(parts: FloorParts): Promise<Floor> {
     const found = faultLines(await shop.refresh());
     if (found.length > 0)
       print('The register was edited and has faults; the one before stays in use:', ...found);
-    server?.live.changed(null);
+    live?.changed(null);
   });
   const board = () => {
     const bays = desk.bays().map(({ id, label }) => {
@@ -101,40 +107,38 @@ export async function openFloor(parts: FloorParts): Promise<Floor> {
     });
     return boardOf(bays, clock.now());
   };
-  const close = async () => {
-    refresh.stop();
-    time?.stop();
-    await server?.close();
-    await desk.close();
-    await ledger.close();
-  };
   const time =
     clock instanceof VirtualClock
       ? null
       : poke({
           tick: async () => {
             await desk.tick();
-            server?.live.changed(null);
+            live?.changed(null);
           },
         });
-  try {
-    server = await startServer({
-      ...{ desk: () => desk, ledger, people, sessions, flows, clock, disk, board },
-      ...{ page: parts.page, host: parts.host, port: parts.port, names: parts.names },
-      register: () => shop.register(),
-      refresh: refresh.now,
-      subscribers: openSubscribers(),
-      hello: (speaker) =>
-        helloOf({ register: shop.register(), flows, speaker, now: clock.now(), first: ledger.last === '' }),
-      report: (words) => print(words),
-    });
-  } catch (error) {
-    await close();
-    throw error instanceof ListenError ? new FloorError([portLine(error, parts)]) : error;
-  }
-  const url = `http://${shownHost(parts.host)}:${server.port}/`;
-  print(...greeting({ data, fresh, register: shop.register(), url, page: parts.page, flows }));
-  return { url, port: server.port, desk, close };
+  live = startServer({
+    ...{ desk: () => desk, ledger, people, sessions, flows, clock, disk, board, door: parts.door },
+    register: () => shop.register(),
+    refresh: refresh.now,
+    subscribers: openSubscribers(),
+    hello: (speaker) =>
+      helloOf({ register: shop.register(), flows, speaker, now: clock.now(), first: ledger.last === '' }),
+    report: (words) => print(words),
+  });
+  print(...greeting({ data, fresh, register: shop.register(), flows }));
+  return {
+    url: urlOf(parts.host, parts.door.port),
+    port: parts.door.port,
+    desk,
+    close: async () => {
+      refresh.stop();
+      time?.stop();
+      live?.close();
+      await parts.door.close();
+      await desk.close();
+      await ledger.close();
+    },
+  };
 }
 
 /** Nobody can be told apart without a PIN, so nothing but this computer may reach the page before all have one. */
@@ -152,18 +156,6 @@ export function isLoopback(host: string): boolean {
   return host === 'localhost' || host === '::1' || /^127(?:\.\d{1,3}){3}$/.test(host);
 }
 
-function portLine({ code, message }: ListenError, { host, port }: FloorParts): string {
-  if (code === 'EADDRINUSE')
-    return `BAYWARDEN_PORT: port ${port} is taken by another program. Set another, such as ${port + 1}, or end that program.`;
-  if (code === 'EACCES')
-    return `BAYWARDEN_PORT: port ${port} may not be used by this user. Set one above 1023.`;
-  return `BAYWARDEN_HOST: ${host} cannot be listened on (${message}). Set an address of this computer.`;
-}
-
-function shownHost(host: string): string {
-  return host.includes(':') ? `[${host}]` : host;
-}
-
 function faultLines(faults: readonly RegisterFault[]): readonly string[] {
   return faults.map((fault) => `  ${printRegisterFault(fault)}`);
 }
@@ -172,26 +164,22 @@ type Greeting = {
   readonly data: string;
   readonly fresh: boolean;
   readonly register: Register;
-  readonly url: string;
-  readonly page: string;
   readonly flows: FlowSource;
 };
 
-/** What the console says once the page can be opened: where, what it runs on, and what to do next. */
-function greeting({ data, fresh, register, url, page, flows }: Greeting): readonly string[] {
+/** What the console says once the page answers: what it runs on, and what to do next. */
+function greeting({ data, fresh, register, flows }: Greeting): readonly string[] {
   const demo = isDemo(register);
   const none = flows.startable().length === 0;
   return [
-    `Baywarden at ${register.shop.name}. Open: ${url}`,
+    `  shop    ${register.shop.name}${demo ? ': invented, people, cars and values. Never work on a car with them.' : ''}`,
     `  data    ${data}${fresh ? ', made just now with a demo workshop' : ''}`,
     ...(demo
       ? [
-          '  shop    invented: people, cars, values. Never work on a car with them.',
           `  yours   edit ${join(data, 'register')}/*.json, all faults are told at once; then npm run preflight`,
         ]
       : []),
     ...(none ? ['  flows   none can be started: npm run flows says why'] : []),
-    ...(existsSync(join(page, 'index.html')) ? [] : ['  page    not built: npm run build']),
     '  end     Ctrl-C; the jobs stay where they are',
   ];
 }

@@ -31,7 +31,7 @@ export async function preflight(parts: PreflightParts): Promise<readonly Finding
     ...checked.findings,
     flowsFinding(flows, parts.flowFaults),
     ...(checked.register === null ? [] : readiness(checked.register, flows, now)),
-    ...(checked.register === null ? [] : [addressFinding(parts, checked.register)]),
+    addressFinding(parts, checked.register),
     await portFinding(parts),
   ];
   const rank = { blocks: 0, note: 1, good: 2 } as const;
@@ -108,6 +108,7 @@ const ALMOST_FULL = 100e6;
 
 function diskFindings(data: string): readonly Finding[] {
   const file = join(data, `.preflight.${process.pid}`);
+  const was = fs.existsSync(data);
   try {
     fs.mkdirSync(data, { recursive: true, mode: 0o700 });
     const fd = fs.openSync(file, 'w', 0o600);
@@ -124,6 +125,7 @@ function diskFindings(data: string): readonly Finding[] {
     return [blocks('disk', `${data} cannot be written and flushed (${why})`, remedy)];
   }
   const { bavail, bsize } = fs.statfsSync(data);
+  if (!was) fs.rmdirSync(data);
   const free = bavail * bsize;
   const words = `${data}: written and flushed, ${(free / 1e9).toFixed(1)} GB free`;
   const remedy =
@@ -149,14 +151,17 @@ function clockFinding(data: string, now: number): Finding {
   return good('clock', shown);
 }
 
-function addressFinding({ host, port }: PreflightParts, { people, secrets }: Register): Finding {
+function addressFinding({ host, port }: PreflightParts, register: Register | null): Finding {
   if (isLoopback(host)) return good('address', `${host}:${port}, this computer only`);
-  const without = [...people.keys()].filter((id) => (secrets.get(id)?.pin ?? null) === null);
-  if (without.length === 0) return good('address', `${host}:${port}, and everybody has a PIN`);
+  const people = [...(register?.people.keys() ?? [])];
+  const without = people.filter((id) => (register?.secrets.get(id)?.pin ?? null) === null);
+  if (register !== null && without.length === 0)
+    return good('address', `${host}:${port}, and everybody has a PIN`);
+  const who = register === null ? 'everybody' : without.join(', ');
   return blocks(
     'address',
-    `BAYWARDEN_HOST ${host} can be reached from other computers, and without a PIN: ${without.join(', ')}`,
-    `npm run pin -- ${without[0]}, for each; or take BAYWARDEN_HOST out.`,
+    `BAYWARDEN_HOST ${host} can be reached from other computers, and without a PIN: ${who}`,
+    `npm run pin -- ${without[0] ?? 'PERSON'}, for each; or take BAYWARDEN_HOST out.`,
   );
 }
 

@@ -1,7 +1,8 @@
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { type Floor, type FloorParts, openFloor } from '../../../src/channel/floor/floor.js';
+import { openDoor } from '../../../src/channel/floor/door.js';
+import { type Floor, openFloor } from '../../../src/channel/floor/floor.js';
 import { walkClock } from '../../../src/channel/script/walk.js';
 import { VirtualClock } from '../../../src/desk/clock.js';
 import type { FlowSource } from '../../../src/desk/flow-source.js';
@@ -13,6 +14,8 @@ import { rightAnswer } from '../../crew/crew.js';
 import { crewOf, fieldAnswer } from '../../desk/crew.js';
 import { demoRegister, MORNING } from '../../desk/floor.js';
 import { Browser, PHOTO } from './browser.js';
+
+type Listening = { readonly host?: string; readonly names?: readonly string[] };
 
 /** A workshop with its floor page, on a port of its own. All but the program outlives it. */
 export class Shop {
@@ -26,10 +29,10 @@ export class Shop {
 
   private constructor(
     private readonly flows: FlowSource,
-    private readonly more: Partial<FloorParts>,
+    private readonly more: Listening,
   ) {}
 
-  static async start(flows: FlowSource, more: Partial<FloorParts> = {}): Promise<Shop> {
+  static async start(flows: FlowSource, more: Listening = {}): Promise<Shop> {
     const shop = new Shop(flows, more);
     await shop.up();
     return shop;
@@ -47,8 +50,9 @@ export class Shop {
   async up(): Promise<void> {
     const { data, flows, page, clock, disk } = this;
     const print = (...lines: readonly string[]) => void this.printed.push(...lines);
-    const parts = { data, flows, page, clock, disk, host: '127.0.0.1', port: 0, names: [], print };
-    this.open = await openFloor({ ...parts, ...this.more });
+    const { host = '127.0.0.1', names = [] } = this.more;
+    const door = await openDoor({ page, host, port: 0, names });
+    this.open = await openFloor({ data, flows, clock, disk, host, door, print });
   }
 
   /** The power goes and comes back. What was not flushed is gone; pages know nothing of it. */
