@@ -10,6 +10,7 @@ import { openNodeDisk } from '../../src/journal/node-disk.js';
 import { demoRegister, flowTexts, provedFlows } from '../desk/floor.js';
 import { lettersOf, openBare } from './bare.js';
 import { type Figure, isMissed, median, printFigures, quantile } from './figure.js';
+import { drawn, isBuilt, starts } from './floor.js';
 import { message, pairs, ratio, type Timed } from './message.js';
 import { makePastJobs } from './past.js';
 import { bareReplay, makeOpenJobs, openDesk, replay } from './replay.js';
@@ -196,7 +197,42 @@ function proofs(): void {
   });
 }
 
+const STARTS = 9;
+const POSTS = 300;
+const PORT = 45_177;
+
+async function start(name: string): Promise<void> {
+  say(name);
+  if (!isBuilt()) throw new Error('build the program first: npm run build');
+  const { listening, bare, answering } = await starts(folder('start'), PORT, STARTS);
+  const remark = `listening p50 ${ms(median(listening))}, packages alone p50 ${ms(median(bare))}`;
+  const measured = ratio(listening, bare);
+  figures.push({ name, measured, unit: 'x', goal: 1.4, aim: 1, unjudged: null, remark });
+  figures.push({
+    ...{ name: 'the workshop answers', measured: median(answering), unit: 'ms', goal: null, aim: null },
+    ...{ unjudged: null, remark: 'flows, register and journals read' },
+  });
+}
+
+async function drawnAtAPage(name: string): Promise<void> {
+  say(name);
+  const ratios: number[] = [];
+  const floor: number[] = [];
+  const bare: number[] = [];
+  for (let run = 0; run < RUNS; run++) {
+    const found = await drawn(folder('drawn'), flows, POSTS);
+    ratios.push(ratio(found.floor, found.bare));
+    floor.push(...found.floor);
+    bare.push(...found.bare);
+  }
+  const spread = `runs ${ratios.map((one) => one.toFixed(2)).join(' ')}`;
+  const remark = `p50 ${ms(median(floor))} p99 ${ms(quantile(floor, 0.99))}, bare p50 ${ms(median(bare))}; ${spread}`;
+  figures.push({ name, measured: median(ratios), unit: 'x', goal: 15, aim: 8, unjudged: null, remark });
+}
+
 try {
+  if (asked('start')) await start('listening / bare import of its packages');
+  if (asked('drawn')) await drawnAtAPage('post on disk to a page / bare event');
   if (asked('message')) await messages('message / bare write and flush', 0, 1.3, 1.15);
   if (asked('paced')) await messages('the same, 5 ms between messages', 5, 1.4, 1.2);
   if (asked('past')) await past('message, 100,000 past jobs / 10');
