@@ -137,6 +137,12 @@ async function startFloor(): Promise<number> {
     for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => resolve());
   });
   try {
+    const { isLoopback } = await import('./channel/floor/guard.js');
+    if (!isLoopback(HOST)) {
+      const { addressRefusal } = await import('./channel/floor/floor.js');
+      const refused = await addressRefusal(DATA, HOST);
+      if (refused !== null) throw new BadSetting(refused);
+    }
     const { ListenError, openDoor, urlOf } = await import('./channel/floor/door.js');
     const page = join(ROOT, 'dist/page');
     const door = await openDoor({ page, host: HOST, port, names: namesOf(NAMES) }).catch((error) => {

@@ -59,7 +59,7 @@ export async function openDoor({ page, host, port: wanted, names }: DoorParts): 
     getRequestListener(app.fetch),
   );
   const port = await listen(server, host, wanted);
-  hosts = hostsOf(port, [...names, `${host}:${port}`]);
+  hosts = hostsOf(host, port, names);
   return {
     port,
     hosts: () => hosts,

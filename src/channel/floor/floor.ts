@@ -13,6 +13,7 @@ import type { Register } from '../../shop/register.js';
 import { writePractice } from '../script/workshop.js';
 import { type Door, urlOf } from './door.js';
 import { floorChannel } from './floor-channel.js';
+import { isLoopback } from './guard.js';
 import { helloOf, isDemo } from './hello.js';
 import { openLedger } from './ledger.js';
 import type { Live } from './live.js';
@@ -141,6 +142,17 @@ async function opened(parts: FloorParts): Promise<Floor> {
   };
 }
 
+/** Why nothing may listen on this address with the register of a folder; null when it may. */
+export async function addressRefusal(data: string, host: string): Promise<string | null> {
+  if (isLoopback(host)) return null;
+  const read = await openFolderShop(openRegister(join(data, 'register')));
+  if (read.ok) return refusedAddress(host, read.shop.register());
+  return (
+    `BAYWARDEN_HOST: ${host} can be reached from other computers, and there is no register with PINs yet. ` +
+    'Take BAYWARDEN_HOST out for the first start; npm run preflight says what is missing.'
+  );
+}
+
 /** Nobody can be told apart without a PIN, so nothing but this computer may reach the page before all have one. */
 function refusedAddress(host: string, { people, secrets }: Register): string | null {
   if (isLoopback(host)) return null;
@@ -150,10 +162,6 @@ function refusedAddress(host: string, { people, secrets }: Register): string | n
     `BAYWARDEN_HOST: ${host} can be reached from other computers, and without a PIN: ${without.join(', ')}. ` +
     `Give each one: baywarden pin ${without[0]}. Or take BAYWARDEN_HOST out: the page then opens on this computer only.`
   );
-}
-
-export function isLoopback(host: string): boolean {
-  return host === 'localhost' || host === '::1' || /^127(?:\.\d{1,3}){3}$/.test(host);
 }
 
 function faultLines(faults: readonly RegisterFault[]): readonly string[] {

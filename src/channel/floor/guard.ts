@@ -1,3 +1,4 @@
+import { networkInterfaces } from 'node:os';
 import type { Context, MiddlewareHandler } from 'hono';
 
 /** What every answer says: nothing from elsewhere is loaded, framed, guessed or told onwards. */
@@ -13,10 +14,22 @@ export const HEADERS: Readonly<Record<string, string>> = {
   'permissions-policy': 'camera=(), microphone=(), geolocation=()',
 };
 
-/** The host names, with their port, under which this server may be spoken to. */
-export function hostsOf(port: number, names: readonly string[]): ReadonlySet<string> {
+/** Whether only this computer reaches what listens there. */
+export function isLoopback(host: string): boolean {
+  return host === 'localhost' || host === '::1' || /^127(?:\.\d{1,3}){3}$/.test(host);
+}
+
+/**
+ * The host names, with their port, under which this server may be spoken to: this computer's own, the address it listens
+ * on, for "all addresses" each one that this computer has, and `names` as they are.
+ */
+export function hostsOf(listens: string, port: number, names: readonly string[]): ReadonlySet<string> {
   const hosts = new Set(names.map((name) => name.toLowerCase()));
-  for (const name of ['127.0.0.1', 'localhost', '[::1]']) {
+  const all = listens === '0.0.0.0' || listens === '::';
+  const addresses = all ? Object.values(networkInterfaces()).flatMap((list) => list ?? []) : [];
+  const own = all ? addresses.map(({ address }) => address) : [listens.toLowerCase()];
+  for (const address of ['127.0.0.1', 'localhost', '::1', ...own]) {
+    const name = address.includes(':') ? `[${address}]` : address;
     hosts.add(`${name}:${port}`);
     if (port === 80) hosts.add(name);
   }

@@ -6,7 +6,7 @@ import { type Finding, readiness } from '../../desk/readiness.js';
 import { printRegisterFault } from '../../shop/fault.js';
 import { openRegister } from '../../shop/folder.js';
 import type { Register } from '../../shop/register.js';
-import { isLoopback } from './floor.js';
+import { isLoopback } from './guard.js';
 import { isDemo } from './hello.js';
 
 export type PreflightParts = {

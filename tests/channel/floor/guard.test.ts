@@ -1,5 +1,6 @@
 import { mkdirSync } from 'node:fs';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { hostsOf } from '../../../src/channel/floor/guard.js';
 import { tryOut } from '../bench.js';
 import { type Browser, PHOTO } from './browser.js';
 import { Shop } from './shop.js';
@@ -53,6 +54,15 @@ describe('under which name the page may be opened', () => {
 
   test.each(['localhost', '127.0.0.1', '[::1]'])('%s is known', async (name) => {
     expect((await mara.ask('/photo/none', { headers: { host: `${name}:${mara.port}` } })).status).toBe(404);
+  });
+
+  test('listening on all addresses, each one of this computer is known and "all" is none', () => {
+    const hosts = hostsOf('0.0.0.0', 4477, []);
+    expect(hosts.has('127.0.0.1:4477')).toBe(true);
+    expect(hosts.has('0.0.0.0:4477')).toBe(false);
+    expect(hostsOf('192.168.7.7', 80, [])).toEqual(
+      new Set(['127.0.0.1', 'localhost', '[::1]', '192.168.7.7'].flatMap((name) => [`${name}:80`, name])),
+    );
   });
 
   test('a name from the settings is known, and its page may write', async () => {

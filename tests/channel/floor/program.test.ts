@@ -117,7 +117,12 @@ describe('npm start', () => {
   test('opens no page to other computers while somebody has no PIN', async () => {
     const open = run([], { BAYWARDEN_HOST: '0.0.0.0', BAYWARDEN_PORT: String(await freePort()) });
     expect(await open.ended).toBe(1);
-    expect(open.said()).toMatch(/BAYWARDEN_HOST: 0\.0\.0\.0 .*without a PIN: orla/);
+    expect(open.said()).toContain('BAYWARDEN_HOST: 0.0.0.0 can be reached');
+    expect(open.said()).not.toContain('Open:');
+    expect(await run(['terminal']).ended).toBe(0);
+    const known = run([], { BAYWARDEN_HOST: '0.0.0.0', BAYWARDEN_PORT: String(await freePort()) });
+    expect(await known.ended).toBe(1);
+    expect(known.said()).toMatch(/BAYWARDEN_HOST: 0\.0\.0\.0 .*without a PIN: orla/);
   });
 });
 
