@@ -105,7 +105,7 @@ function flowTexts(): { name: string; text: string }[] {
 
 async function runDry(files: readonly string[], show: boolean): Promise<number> {
   const { dryRun } = await import('./channel/script/dryrun.js');
-  return dryRun(files, await openedFlows(null), { show, out: write });
+  return dryRun(files, await openedFlows(dryVerdicts()), { show, out: write });
 }
 
 async function openedFlows(verdicts: Verdicts | null): Promise<OpenedFlows> {
@@ -178,7 +178,7 @@ async function checkBefore(): Promise<number> {
   const { openFlows } = await import('./desk/flows.js');
   const { preflight, printFindings } = await import('./channel/floor/preflight.js');
   const texts = existsSync(FLOWS) ? flowTexts() : [];
-  const opened = await openFlows(texts, null);
+  const opened = await openFlows(texts, dryVerdicts());
   const faults = [
     ...opened.faults.filter(({ severity }) => severity === 'fault').map(printFault),
     ...opened.unproved.map(({ flow, words }) => `${flow}: ${words[0] ?? ''}`),
@@ -261,6 +261,21 @@ function folderVerdicts(folder: string): Verdicts {
     has: async (bundle) => readdirSync(folder).includes(bundle),
     keep: async (bundle) => writeFileSync(join(folder, bundle), ''),
   };
+}
+
+/**
+ * The verdicts of a data folder that is there already. A dry run makes no folder of its own: whoever tries a script
+ * anywhere finds nothing left behind, and whoever works with the shop has proved its flows at the first start. What
+ * cannot be kept is proved again.
+ */
+function dryVerdicts(): Verdicts | null {
+  if (!existsSync(DATA)) return null;
+  try {
+    const verdicts = folderVerdicts(join(DATA, 'verdicts'));
+    return { has: verdicts.has, keep: (bundle) => verdicts.keep(bundle).catch(() => undefined) };
+  } catch {
+    return null;
+  }
 }
 
 async function checkFlows(args: readonly string[]): Promise<number> {

@@ -63,6 +63,7 @@ export function addLive(app: Hono, parts: LiveParts): Live {
   });
 
   app.get('/live', (c) => {
+    if (c.req.method !== 'GET') return c.body(null, 405);
     const { outgoing } = c.env as HttpBindings;
     const page = subscribers.add(outgoing, HEADERS);
     if (page === null) return c.json({ why: 'Too many pages are open.' }, 503);

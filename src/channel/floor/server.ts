@@ -35,7 +35,8 @@ export function startServer(parts: ServerParts): Live {
   });
   app.notFound((c) => c.json({ why: 'There is nothing here.' }, 404));
   app.onError((error, c) => {
-    report(`${c.req.method} ${c.req.path}: ${String(error)}`);
+    // A personal link is a key: no log shows it.
+    report(`${c.req.method} ${c.req.path.replace(/^\/as\/.*/, '/as/…')}: ${String(error)}`);
     return c.json({ why: 'The workshop computer could not do that. It may have arrived.' }, 500);
   });
   door.open(app);

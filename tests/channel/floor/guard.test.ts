@@ -103,6 +103,10 @@ describe('who may read', () => {
   });
 });
 
+test('a stream is opened by reading it and by nothing else', async () => {
+  expect((await mara.ask('/live', { method: 'HEAD' })).status).toBe(405);
+});
+
 describe('what every answer says', () => {
   test.each(['/', '/live', '/nothing', '/pictures/1', '/photo/x', '/as/x'])(
     '%s loads nothing from elsewhere and is not framed',
