@@ -1,5 +1,7 @@
 import { DateTime } from 'luxon';
+import type { Flow } from '../flow/flow.js';
 import { valuesUsed } from '../flow/values.js';
+import type { Choices } from '../rule/rules.js';
 import type { Register, RegisteredCar } from '../shop/register.js';
 import { jobGround } from '../shop/world.js';
 import { judgeInDate, judgeUseBy, usable } from '../trade/in-date.js';
@@ -34,13 +36,9 @@ export function readiness(register: Register, flows: FlowSource, now: number): r
   ];
 }
 
-/** Values that a flow will ask of the foreman in the middle of a job, by car. */
+/** Values that a flow will ask of the foreman in the middle of a job, by model of car. */
 function valueFindings(register: Register, flows: FlowSource): readonly Finding[] {
-  const wanted = flows.startable().flatMap((id) => {
-    const flow = flows.current(id);
-    return flow === null ? [] : valuesUsed(flow).filter(({ key, optional }) => !optional && !isSealant(key));
-  });
-  const keys = [...new Set(wanted.map(({ key }) => key))].sort();
+  const startable = flows.startable().flatMap((id) => flows.current(id) ?? []);
   const bay = [...register.bays.values()].find(({ lift }) => lift !== null) ?? [...register.bays.values()][0];
   if (bay === undefined) return [note('bays', 'no bay in the register', 'Enter one in bays.json.')];
   // Cars of one model lack the same; each model is told once.
@@ -49,16 +47,31 @@ function valueFindings(register: Register, flows: FlowSource): readonly Finding[
   const found = [...models.values()].flatMap((car): Finding[] => {
     const ground = jobGround(register, car.registration, bay.id);
     if (typeof ground === 'string') return [];
-    const lacks = keys.filter((key) => ground.values[key] === undefined);
+    const keys = startable.flatMap((flow) => keysFor(flow, ground.choices));
+    const lacks = [...new Set(keys)].filter((key) => ground.values[key] === undefined).sort();
     if (lacks.length === 0) return [];
     const remedy =
-      'Enter them with their manual reference in vehicles.json, the shop.… ones in shop.json, the lift.… ones in gear.json; ' +
+      'Enter them with their manual reference: vehicle.… in vehicles.json, shop.… in shop.json, lift.… in gear.json; ' +
       'what is missing in a job is asked of the foreman then.';
     return [note(`values of ${car.model}`, `missing: ${lacks.join(', ')}`, remedy)];
   });
   return found.length === 0
-    ? [good('values', `all ${keys.length} that the flows read are in the register`)]
+    ? [good('values', `all that the flows read for ${models.size} models are in the register`)]
     : found;
+}
+
+/** What a flow reads for a car of this variant; a choice that is only made in the job leaves all its steps in. */
+function keysFor(flow: Flow, choices: Choices): readonly string[] {
+  const may = new Set(
+    flow.steps
+      .filter(({ when }) =>
+        when.every(({ reads, is }) => choices[reads] === undefined || is.includes(choices[reads])),
+      )
+      .map(({ id }) => id),
+  );
+  return valuesUsed(flow)
+    .filter(({ key, optional, steps }) => !optional && !isSealant(key) && steps.some((id) => may.has(id)))
+    .map(({ key }) => key);
 }
 
 const isSealant = (key: string) => key.startsWith('sealant.');
