@@ -177,10 +177,8 @@ export const CALCULATIONS: Readonly<Record<string, Calculation>> = {
   },
   'joint-torque': {
     readings: [{ name: 'joint-torque', dimension: 'torque' }],
-    values: [
-      { key: 'vehicle.joint-torque', dimension: 'torque' },
-      { key: 'vehicle.joint-torque-tolerance', dimension: 'fraction' },
-    ],
+    // The torque of the step and its tolerance, whatever they are called: `values.ts` names them.
+    values: [],
     figures: [],
   },
 };

@@ -46,6 +46,8 @@ export function valuesOfStep(facts: ReadonlyMap<FactId, Fact>, step: Step): read
     add(keyOf(step.tighten.torque), 'torque');
     add(keyOf(step.tighten.bolts), 'count');
     add(keyOf(step.tighten.pattern), 'text');
+    // Values that are told are judged against the maker's tolerance on this very torque.
+    if (step.judge === 'joint-torque') add(`${keyOf(step.tighten.torque)}-tolerance`, 'fraction');
   }
   for (const ask of step.asks) found.push(...valuesOfAsk(ask));
   for (const id of step.makes) {

@@ -21,11 +21,17 @@ export function endJob(draft: Draft, how: 'done' | 'called-off', who: Speaker): 
 }
 
 /**
- * What is next due after this job, by the vehicle's own intervals: the fuse by the type read off the label of the
- * one that was fitted, and the look at the seal where the profile asks for one.
+ * What is next due after this job, by the vehicle's own intervals: fuse and low-voltage battery by the type read off
+ * the label of the one that was fitted, the look at the seal and the wheel bolts where the profile asks for them.
+ * What this job did not touch keeps the date that it had.
  */
 export function dueAfter(job: Job, today: string): readonly Due[] {
-  return [...fuseDues(job, today), ...sealDues(job, today)];
+  return [
+    ...fuseDues(job, today),
+    ...sealDues(job, today),
+    ...batteryDues(job, today),
+    ...wheelDues(job, today),
+  ];
 }
 
 function fuseDues(job: Job, today: string): Due[] {
@@ -54,19 +60,42 @@ function fuseDues(job: Job, today: string): Due[] {
 }
 
 function sealDues(job: Job, today: string): Due[] {
-  const months = wholeNumber(job, 'vehicle.seal-check-months');
-  const distance = job.values['vehicle.seal-check-distance']?.quantity ?? null;
+  // Only the change of the fuse opens the seal and closes it anew.
+  if (job.choices['fuse-type'] === undefined) return [];
+  return serviceDues(job, today, 'seal-look', 'vehicle.seal-check-months', 'vehicle.seal-check-distance');
+}
+
+/** A kind of battery for which the profile has no life falls due by its own behaviour, not by the calendar. */
+function batteryDues(job: Job, today: string): Due[] {
+  const type = job.choices['lv-type'];
+  return type === undefined ? [] : serviceDues(job, today, 'lv-battery', `vehicle.lv-${type}-months`, null);
+}
+
+function wheelDues(job: Job, today: string): Due[] {
+  if (job.choices['wheel-lock'] === undefined) return [];
+  return serviceDues(job, today, 'wheel-bolts', null, 'vehicle.wheel-retorque-distance');
+}
+
+/** Due by months, by distance, or by whichever comes first; nothing where the profile has neither. */
+function serviceDues(
+  job: Job,
+  today: string,
+  what: string,
+  monthsKey: string | null,
+  distanceKey: string | null,
+): Due[] {
+  const months = monthsKey === null ? null : wholeNumber(job, monthsKey);
+  const distance = distanceKey === null ? null : (job.values[distanceKey]?.quantity ?? null);
   if (months === null && distance === null) return [];
   const read = Number(job.fields['odometer-after'] ?? job.fields['odometer-before']);
-  const odometerKm = Number.isFinite(read) ? read : job.car.odometerKm;
   const due = serviceDue({
     rule: { months, distanceKm: distance === null ? null : valueIn(distance, 'km') },
     doneOn: today,
-    odometerKm,
+    odometerKm: Number.isFinite(read) ? read : job.car.odometerKm,
     kmPerYear: job.car.kmPerYear,
   });
-  if (!due.ok) return [{ what: 'seal-look', on: null, atKm: null, rule: due.because }];
-  return [{ what: 'seal-look', on: due.dueOn, atKm: due.dueAtKm, rule: due.ruledBy }];
+  if (!due.ok) return [{ what, on: null, atKm: null, rule: due.because }];
+  return [{ what, on: due.dueOn, atKm: due.dueAtKm, rule: due.ruledBy }];
 }
 
 /** A whole number of the profile, such as months: '96' or '96 months'. */

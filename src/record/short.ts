@@ -46,7 +46,7 @@ function counted(summary: Summary, kind: Summary['incidents'][number]['kind']): 
 
 function partLines(summary: Summary): readonly Line[] {
   const parts = summary.findings.filter(({ kind }) => kind === 'serial' || kind === 'batch');
-  const type = summary.findings.findLast(({ name }) => name === 'fuse-type');
+  const type = summary.findings.findLast(({ name }) => name === 'fuse-type' || name === 'lv-type');
   const texts = parts.map(({ name, text }) => `${spaced(name)} ${text}`);
   if (type !== undefined) texts.unshift(`fitted type ${spaced(type.text)}`);
   return texts.length === 0 ? [] : [ln`${cap(texts.join(', '))}.`];

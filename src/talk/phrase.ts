@@ -216,6 +216,8 @@ const DUE_WHAT: Readonly<Record<string, string>> = {
   fuse: 'disconnect fuse, change',
   'fuse-look': 'disconnect fuse, look',
   'seal-look': 'cover seal, look',
+  'lv-battery': 'low-voltage battery, change',
+  'wheel-bolts': 'wheel bolts, tighten again',
 };
 const DUE_RULES: Readonly<Record<string, string>> = {
   'own-cell-from-manufacture': 'own cell, from its manufacture',

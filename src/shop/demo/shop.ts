@@ -62,5 +62,7 @@ export const SHOP: Written['shop.json'] = {
     'vacuum-rise': agreed('20 mbar'),
     'level-minutes': agreed('5 min'),
     'level-change': agreed('2 mm'),
+    'tread-least': ours('3 mm'),
+    'tyre-age-most': { text: '8 years', reference: SHEET, enteredBy: 'Orla Fenwick' },
   },
 };
