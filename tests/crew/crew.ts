@@ -6,7 +6,7 @@ import { boltsOf } from '../../src/job/tighten.js';
 import { amountOf, valueOfRef } from '../../src/job/value.js';
 import { logOf, promptNow } from '../../src/job/watch.js';
 import type { World } from '../../src/job/world.js';
-import type { Quantity } from '../../src/units/quantity.js';
+import { type Quantity, valueIn } from '../../src/units/quantity.js';
 
 /** What a good crew says next: who, and what. Null when only time can help. */
 export type Said = { readonly by: string; readonly body: Body };
@@ -81,8 +81,8 @@ function answerTo(job: Job, world: World, crew: Crew, step: Step, ask: Ask, word
       if (ask.name === 'p-end' && start !== null) {
         return { by, body: text(`${(start.value - 0.1).toFixed(1)} ${start.unit}`) };
       }
-      const known = crew.readings[ask.name];
-      if (known === undefined) throw new Error(`the crew has no reading for ${ask.name} (${ask.unit})`);
+      const known = crew.readings[ask.name] ?? USUAL[ask.name] ?? fitting(job, ask);
+      if (known === null) throw new Error(`the crew has no reading for ${ask.name} (${ask.unit})`);
       return { by, body: text(known) };
     }
     case 'watch': {
@@ -134,6 +134,24 @@ function answerTo(job: Job, world: World, crew: Crew, step: Step, ask: Ask, word
 }
 
 const TIGHT_START = { from: 'vehicle', name: 'tight-start' } as const;
+
+/** What no limit of the flow tells, because a calculation judges it. */
+const USUAL: Readonly<Record<string, string>> = { bonding: '0.02 Ω' };
+
+/** A reading inside the limits of its question, in its unit: in the middle, or on the one limit there is. */
+function fitting(job: Job, { limits, unit }: Ask & { ask: 'reading' }): string | null {
+  if (limits === null || limits.is === 'nil') return null;
+  if (limits.is === 'same') {
+    const counted = job.fields[limits.as] ?? job.readings[limits.as]?.at(-1)?.quantity.value ?? null;
+    return counted === null ? null : `${counted} ${unit}`;
+  }
+  const ends = [limits.min, limits.max].flatMap((amount) => {
+    const quantity = amount === null ? null : amountOf(job, amount);
+    return quantity === null ? [] : [valueIn(quantity, unit)];
+  });
+  const [from, to = from] = ends;
+  return from === undefined || to === undefined ? null : `${Number(((from + to) / 2).toFixed(3))} ${unit}`;
+}
 
 /** The only value that limits leave, such as a count of bolts. */
 function exactly(job: Job, { min, max }: Limits & { is: 'between' }): Quantity | null {

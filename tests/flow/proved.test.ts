@@ -31,6 +31,10 @@ const STATES: Readonly<Record<string, number>> = {
   'steady-again': 3,
   'up-and-down': 14,
   'work-done': 9,
+  'hv-cable': 2685,
+  'lv-battery': 4192,
+  'tyre-swap': 2245,
+  'first-ready': 1,
 };
 
 const dir = new URL('../../flows/', import.meta.url);
