@@ -1,0 +1,19 @@
+/**
+ * The workshop's clock as this page knows it: the server's now when it was last heard, moved on by this machine's own
+ * running time. A phone that is set wrong shows the workshop's time all the same.
+ */
+export class ShopClock {
+  private heard = { theirs: 0, ours: 0 };
+  private known = false;
+
+  /** Takes what the server says the time is. */
+  heardNow(theirs: number): void {
+    this.heard = { theirs, ours: Date.now() };
+    this.known = true;
+  }
+
+  now(): number {
+    if (!this.known) return Date.now();
+    return this.heard.theirs + (Date.now() - this.heard.ours);
+  }
+}

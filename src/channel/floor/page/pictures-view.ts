@@ -1,0 +1,83 @@
+import { html, nothing, svg, type TemplateResult } from 'lit-html';
+import { ref } from 'lit-html/directives/ref.js';
+import type { Scene } from './ui.js';
+import type { Curve, Pattern, Picture } from './wire.js';
+
+/** Pictures of a job, for who would rather look. Each says the same in words below it. */
+export function picturesView({ ui: { pictures } }: Scene, bay: string): TemplateResult {
+  if (pictures.is === 'failed')
+    return html`<main class="pictures"><p class="nothing">The pictures did not come. The numbers stand in the ledger.</p></main>`;
+  if (pictures.is !== 'there' || pictures.bay !== bay)
+    return html`<main class="pictures"><p class="nothing" role="status">Fetching the pictures.</p></main>`;
+  if (pictures.pictures.length === 0)
+    return html`<main class="pictures"><p class="nothing">This job has nothing to draw yet: no curve, no bolt pattern.</p></main>`;
+  return html`<main class="pictures">${pictures.pictures.map(figure)}</main>`;
+}
+
+function figure(picture: Picture): TemplateResult {
+  return html`<figure class="picture">
+    <h2>${picture.title}</h2>
+    ${picture.kind === 'curve' ? curveView(picture) : patternView(picture)}
+    <figcaption>${picture.alt}</figcaption>
+  </figure>`;
+}
+
+const drawn = new WeakMap<Element, Curve>();
+
+function curveView(curve: Curve): TemplateResult {
+  return html`<div class="curve" role="img" aria-label=${curve.alt} ${ref((at) => void draw(at, curve))}></div>`;
+}
+
+/** The chart library is fetched when the first curve is drawn, never before. */
+async function draw(at: Element | undefined, curve: Curve): Promise<void> {
+  if (!(at instanceof HTMLElement) || drawn.get(at) === curve) return;
+  drawn.set(at, curve);
+  try {
+    const { drawCurve } = await import('./charts.js');
+    if (at.isConnected && drawn.get(at) === curve) drawCurve(at, curve);
+  } catch {
+    at.textContent = 'The curve could not be drawn; it is told in words below.';
+  }
+}
+
+const SIZE = 100;
+const INSET = 10;
+const ROUND = 6.2;
+
+/** Bolts where they sit, numbered in the order of tightening, each with the value told. */
+function patternView({ bolts, unit, alt }: Pattern): TemplateResult {
+  const xs = bolts.map(({ x }) => x);
+  const ys = bolts.map(({ y }) => y);
+  const [left, top] = [Math.min(...xs), Math.min(...ys)];
+  const [wide, high] = [Math.max(...xs) - left || 1, Math.max(...ys) - top || 1];
+  const tall = Math.min(SIZE, Math.max(40, (SIZE * high) / wide));
+  const place = (x: number, y: number) => ({
+    x: INSET + ((x - left) / wide) * (SIZE - 2 * INSET),
+    y: INSET + ((y - top) / high) * (tall - 2 * INSET),
+  });
+  const inOrder = [...bolts].sort((one, other) => one.order - other.order);
+  const path = inOrder.map(({ x, y }) => place(x, y)).map(({ x, y }) => `${x},${y}`);
+  return html`<svg class="pattern" viewBox="0 0 ${SIZE} ${tall + 4}" role="img" aria-label=${alt}>
+      <polyline class="run" points=${path.join(' ')} />
+      ${bolts.map((bolt) => {
+        const { x, y } = place(bolt.x, bolt.y);
+        return svg`<g class=${bolt.value === null ? 'bolt' : 'bolt told'}>
+          <circle cx=${x} cy=${y} r=${ROUND} />
+          <text x=${x} y=${y + 1.8}>${bolt.n}</text>
+          <text class="bolt-value" x=${x} y=${y + ROUND + 3.4}>${bolt.value === null ? '' : `${bolt.value}`}</text>
+        </g>`;
+      })}
+    </svg>
+    <table class="order">
+      <thead>
+        <tr><th scope="col">Order</th><th scope="col">Bolt</th><th scope="col">Value, ${unit}</th></tr>
+      </thead>
+      <tbody>
+        ${inOrder.map(
+          ({ n, order, value }) =>
+            html`<tr><td>${order}</td><td>${n}</td><td>${value === null ? html`<i>not told</i>` : value}</td></tr>`,
+        )}
+      </tbody>
+    </table>
+    ${nothing}`;
+}
