@@ -8,7 +8,7 @@ import { partsNow } from './now-view.js';
 import { fitting } from './picture-file.js';
 import { bayPath, routeOf } from './route.js';
 import { screenView } from './screen-view.js';
-import { Seen } from './seen.js';
+import { Seen, STOOD_MS } from './seen.js';
 import { newKey, type Saying, type Sent, say, sendPhoto, signIn, signOut } from './send.js';
 import {
   bayLabel,
@@ -147,6 +147,7 @@ export class App {
       const newest = this.newestPost(thread);
       this.seen.drawn(thread, newest, document.visibilityState === 'visible', Date.now());
       const resting = this.seen.fresh(thread, newest);
+      if (resting && !this.ui.resting) setTimeout(() => this.drawSoon(), STOOD_MS + 10);
       if (resting !== this.ui.resting) this.ui = { ...this.ui, resting };
     }
     render(screenView(this.scene()), this.root);

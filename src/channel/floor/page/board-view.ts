@@ -1,7 +1,7 @@
 import { html, nothing, type TemplateResult } from 'lit-html';
 import { repeat } from 'lit-html/directives/repeat.js';
 import { clockWords } from './clocks-view.js';
-import { printAge, printInstant } from './hour.js';
+import { printAge, printNear } from './hour.js';
 import { bayPath } from './route.js';
 import { SIGN_OF, sign } from './signs-view.js';
 import { rowsByAttention } from './state.js';
@@ -35,7 +35,11 @@ function rowView(scene: Scene, row: BoardRow): TemplateResult {
   return html`<li class="row row-${row.attention} ${job === null ? 'row-free' : ''}">
     <p class="state">
       ${sign(job === null && row.attention === 0 ? 'empty' : SIGN_OF[row.attention])}<b>${stateWord(row)}</b>
-      <span>${printInstant(row.since, 'time', zone)} <small>${printAge(now - row.since)}</small></span>
+      ${
+        row.since === 0
+          ? nothing
+          : html`<span>${printNear(row.since, now, zone)} <small>${printAge(now - row.since)}</small></span>`
+      }
     </p>
     <div class="row-what">
       <h2><a href=${bayPath(row.bay)}>${row.label}</a></h2>

@@ -30,6 +30,7 @@ export function boxView(
   const id = `box-${thread.replace(':', '-')}`;
   const text = scene.draft(thread);
   const why = cannot ?? (canSend(scene) ? null : cutWords(scene));
+  const off = sending || why !== null || text.trim() === '';
   const shape = `box ${still === true ? 'box-still' : ''}`;
   // What somebody had typed waits until it is known who speaks.
   if (me === null && state.hello !== null)
@@ -73,7 +74,7 @@ export function boxView(
         .value=${live(text)}
         @input=${(event: Event) => acts.typed(thread, (event.target as HTMLInputElement).value)}
       />
-      <button class="key main send" type="submit" ?disabled=${sending || why !== null || text.trim() === ''}>
+      <button class="key main send ${off ? '' : 'rest'}" type="submit" ?disabled=${off || ui.resting}>
         ${sending ? 'Sending' : 'Send'}
       </button>
     </div>
@@ -97,7 +98,7 @@ export function photoKey(scene: Scene, bay: string, wanted: boolean): TemplateRe
       type="file"
       accept="image/jpeg,image/png,image/webp"
       capture="environment"
-      ?disabled=${off}
+      ?disabled=${off || scene.ui.resting}
       @change=${(event: Event) => {
         const input = event.target as HTMLInputElement;
         const file = input.files?.[0];

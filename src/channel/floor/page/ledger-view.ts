@@ -46,7 +46,7 @@ function entryView(
   const newDay = before === null || printInstant(before.at, 'date', zone) !== day;
   const bay = withBay && entry.is === 'said' ? bayLabel(state, entry.bay) : null;
   const kind = entry.is === 'said' ? 'said' : entry.kind;
-  return html`<li class="entry entry-${kind}">
+  return html`<li class="entry entry-${kind}" data-place=${entry.place}>
     <time datetime=${new Date(entry.at).toISOString()}
       >${printInstant(entry.at, 'time', zone)}${newDay ? html`<small>${day}</small>` : nothing}</time
     >

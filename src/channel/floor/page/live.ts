@@ -74,8 +74,10 @@ export class Live {
     on('gone', (data) => this.parts.heard({ is: 'gone', place: (data as { place: Place }).place }));
     on('board', (data) => this.parts.heard({ is: 'board', board: data as Board }));
     on('ping', () => undefined);
-    on('caught-up', () => {
+    on('caught-up', (data) => {
       this.tries = 0;
+      // Some of what came meanwhile is not kept any more: a ledger with a silent gap is worse than a fresh one.
+      if ((data as { complete?: boolean }).complete === false) return location.reload();
       this.parts.live();
     });
     source.onerror = () => {

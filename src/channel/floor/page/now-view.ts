@@ -2,7 +2,7 @@ import { html, nothing, type TemplateResult } from 'lit-html';
 import type { Line } from '../../../talk/post.js';
 import { nowOf } from './asked.js';
 import { photoKey } from './box-view.js';
-import { printInstant } from './hour.js';
+import { printInstant, printNear } from './hour.js';
 import { type Parts, partsOf } from './parts.js';
 import { sign } from './signs-view.js';
 import { type PostEntry, rowOf, type State } from './state.js';
@@ -176,7 +176,7 @@ function idleView(scene: Scene, bay: string): TemplateResult | typeof nothing {
   return html`<section class="now ${held ? 'now-held' : ''}" aria-label="Now">
     <p class="tags">
       ${held ? sign('bars') : nothing}<span class="tag">${held ? 'Hold' : 'Nothing is asked'}</span>
-      <span class="tool">since ${printInstant(row.since, 'time', zone)}</span>
+      <span class="tool">since ${printNear(row.since, scene.now, zone)}</span>
     </p>
     <h2 class="head">${row.why === null ? 'Nothing is asked just now.' : words(plain(row.why, zone))}</h2>
     ${row.step === null ? nothing : html`<p class="small">At: ${words(plain(row.step, zone))}</p>`}

@@ -2,7 +2,7 @@ import type { Place } from '../../../job/input.js';
 import { later, type ThreadId } from './state.js';
 
 /** A post that has stood drawn for this long counts as seen; a finger already on its way was meant for the one before. */
-export const STOOD_MS = 600;
+export const STOOD_MS = 400;
 
 /**
  * The last post of each thread that was drawn before somebody's eyes: in a visible document, on the screen of that

@@ -3,7 +3,7 @@ import type { Line } from '../../../talk/post.js';
 import { nowOf } from './asked.js';
 import { boxView } from './box-view.js';
 import { clocksView } from './clocks-view.js';
-import { printInstant } from './hour.js';
+import { printNear } from './hour.js';
 import { ledgerView } from './ledger-view.js';
 import { answersView, nowView, partsNow } from './now-view.js';
 import { sign } from './signs-view.js';
@@ -63,11 +63,11 @@ function hazardView(scene: Scene, row: BoardRow): TemplateResult | typeof nothin
 }
 
 /** What was proved and what was not, locks and owners, who holds the job and who stands by. */
-function standsView({ zone }: Scene, row: BoardRow): TemplateResult {
+function standsView({ zone, now }: Scene, row: BoardRow): TemplateResult {
   return html`<section class="stands" aria-label="What stands">
     <h2>What stands</h2>
     <dl>
-      <div><dt>Job</dt><dd>${row.job?.number ?? ''} held by ${row.holder ?? 'nobody'}, since ${printInstant(row.since, 'time', zone)}</dd></div>
+      <div><dt>Job</dt><dd>${row.job?.number ?? ''} held by ${row.holder ?? 'nobody'}, since ${printNear(row.since, now, zone)}</dd></div>
       <div><dt>Standby</dt><dd>${row.standby ?? 'nobody'}</dd></div>
       ${listed('Proved', row.proved, zone)} ${listed('Not proved', row.notProved, zone)}
       ${listed('Locks', row.locks, zone)}
