@@ -65,6 +65,11 @@ export class Hand {
     await this.page.locator(`.ledger [data-place="${place}"]`).waitFor({ state: 'attached' });
   }
 
+  /** Waits until keys may be pressed again after a new question. */
+  async rested(): Promise<void> {
+    await this.page.locator('.key.rest:disabled').waitFor({ state: 'detached' });
+  }
+
   /** The newest lines of the ledger as they read, for a failing test. */
   async ledger(count = 8): Promise<string> {
     return (await this.page.locator('.ledger .entry').allInnerTexts())

@@ -1,47 +1,95 @@
+import { mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { type Floor, openFloor } from '../../src/channel/floor/floor.js';
+import { givePin } from '../../src/channel/floor/grant.js';
 import { walkClock } from '../../src/channel/script/walk.js';
 import { VirtualClock } from '../../src/desk/clock.js';
-import { Desk } from '../../src/desk/desk.js';
+import type { Desk } from '../../src/desk/desk.js';
 import type { FlowSource } from '../../src/desk/flow-source.js';
-import { memoryShop } from '../../src/desk/shops.js';
-import type { Place } from '../../src/job/input.js';
-import { openMemoryDisk } from '../../src/journal/memory-disk.js';
+import type { Ask, Flow } from '../../src/flow/flow.js';
+import type { Body, Place } from '../../src/job/input.js';
+import type { Job } from '../../src/job/job.js';
 import type { Register } from '../../src/shop/register.js';
-import { demoRegister, flowTexts, MORNING, provedFlows } from '../desk/floor.js';
-import { type StandIn, standIn } from './stand-in.js';
+import { demoRegister, flowTexts, MINUTE, MORNING, provedFlows } from '../desk/floor.js';
+import { nextDeed } from './deed.js';
 
-/** A workshop with a floor server on a port of its own, and a clock that is turned by hand. */
+const ROOT = join(import.meta.dirname, '../..');
+
+/** A workshop with its floor page on a port of its own, on real files, and a clock that is turned by hand. */
 export class Workshop {
+  readonly clock = new VirtualClock(MORNING);
+  private count = 0;
+
   private constructor(
     readonly register: Register,
-    readonly desk: Desk,
-    private readonly server: StandIn,
-    readonly clock: VirtualClock,
+    private readonly data: string,
+    private readonly flows: FlowSource,
   ) {}
 
-  static async open(): Promise<Workshop> {
-    const register = await demoRegister();
-    const flows: FlowSource = await provedFlows(flowTexts(join(import.meta.dirname, '../..')));
-    const clock = new VirtualClock(MORNING);
-    const server = await standIn(register, clock, join(import.meta.dirname, '../../dist/page'));
-    const desk = await Desk.open({
-      disk: openMemoryDisk(),
-      clock,
-      channel: server.channel,
-      shop: memoryShop(register),
-      flows,
-    });
-    server.attach(desk);
-    return new Workshop(register, desk, server, clock);
+  private open: Floor | null = null;
+
+  static async open(pins: Readonly<Record<string, string>> = {}): Promise<Workshop> {
+    const flows = await provedFlows(flowTexts(ROOT));
+    const data = await mkdtemp(join(tmpdir(), 'floor-'));
+    const shop = new Workshop(await demoRegister(), data, flows);
+    await shop.start(0);
+    for (const [person, pin] of Object.entries(pins)) {
+      const told = await givePin(join(data, 'register'), person, pin);
+      if (!told.ok) throw new Error(told.lines.join('\n'));
+    }
+    return shop;
+  }
+
+  private async start(port: number): Promise<void> {
+    const page = join(ROOT, 'dist/page');
+    const parts = { data: this.data, flows: this.flows, page, host: '127.0.0.1', port, names: [] };
+    this.open = await openFloor({ ...parts, clock: this.clock, print: () => undefined });
+  }
+
+  private get floor(): Floor {
+    if (this.open === null) throw new Error('the workshop is shut');
+    return this.open;
+  }
+
+  get desk(): Desk {
+    return this.floor.desk;
   }
 
   get url(): string {
-    return this.server.url;
+    return this.floor.url;
   }
 
   /** Lets time pass, with every wake-up on the way. */
   async later(ms: number): Promise<void> {
     await walkClock(this.desk, this.clock, this.clock.now() + ms);
+  }
+
+  /** Something that was said elsewhere: it reaches the desk as from a page that has seen everything. */
+  async said(by: string, words: string | Body, bay = '1'): Promise<void> {
+    const body: Body = typeof words === 'string' ? { is: 'text', text: words } : words;
+    const name = this.register.people.get(by)?.name ?? by;
+    const about = { key: `elsewhere:${++this.count}`, bay, by, name, via: 'floor', marks: {} };
+    await this.desk.receive({ ...about, saidAt: this.clock.now(), seen: '~', body });
+  }
+
+  /** A good crew works on, away from any page, until the job stands as wanted. */
+  async workUntil(so: (job: Job, flow: Flow) => boolean, bay = '1'): Promise<void> {
+    for (let turn = 0; turn < 300; turn++) {
+      const [job, flow] = [this.desk.jobOf(bay), this.desk.flowOf(bay)];
+      if (job === null || flow === null) throw new Error('the job ended before it stood as wanted');
+      if (so(job, flow)) return;
+      const deed = nextDeed(this, job, flow);
+      if (deed === null) {
+        const wake = this.desk.nextWake();
+        if (wake === null) throw new Error(`nobody says anything at ${job.asked?.step ?? 'nothing'}`);
+        await this.later(wake - this.clock.now());
+        continue;
+      }
+      await this.said(deed.by, deed.body, bay);
+      await this.later(MINUTE);
+    }
+    throw new Error('the job never stood as wanted');
   }
 
   /** Where the question stands that is open in a bay, once it has arrived; empty where none is open. */
@@ -63,17 +111,29 @@ export class Workshop {
     }
   }
 
-  /** The connection is cut: the server is gone, nothing is lost. */
-  async cut(): Promise<void> {
-    this.server.close();
+  /** The program ends, and every page is cut off. */
+  async cut(): Promise<number> {
+    const { port } = this.floor;
+    await this.floor.close();
+    this.open = null;
+    return port;
   }
 
-  async mend(): Promise<void> {
-    await this.server.open();
+  /** It is started again under the same address. */
+  async mend(port: number): Promise<void> {
+    await this.start(port);
   }
 
   async close(): Promise<void> {
-    this.server.close();
-    await this.desk.close();
+    await this.open?.close();
+    await rm(this.data, { recursive: true, force: true });
   }
+}
+
+/** Whether a job now asks for something of this kind. */
+export function asks(kind: Ask['ask']): (job: Job, flow: Flow) => boolean {
+  return ({ asked }, flow) => {
+    if (asked === null || asked.ended || asked.what !== 'step') return false;
+    return flow.steps.find(({ id }) => id === asked.step)?.asks[asked.answers.length]?.ask === kind;
+  };
 }
