@@ -67,7 +67,7 @@ export class Hand {
 
   /** Waits until keys may be pressed again after a new question. */
   async rested(): Promise<void> {
-    await this.page.locator('.key.rest:disabled').waitFor({ state: 'detached' });
+    await this.page.locator('.key.rest:disabled').first().waitFor({ state: 'detached' });
   }
 
   /** The newest lines of the ledger as they read, for a failing test. */

@@ -66,6 +66,21 @@ describe('what a bay sheet shows as asked now', () => {
     expect(places(standing(post('1', { visit: '1' }), post('2', {}))).main).toBe('2');
   });
 
+  test('a wait does not come back when the question after it is over', () => {
+    const state = standing(post('1', {}), post('2', { visit: '2' }));
+    expect(places(withOver(state, '2')).main).toBe(null);
+  });
+
+  test('a hold ends a wait', () => {
+    const state = standing(post('1', {}), post('2', { kind: 'told' }));
+    expect(places({ ...state, board: { at: 2, rows: [row({ attention: 2 })] } }).main).toBe(null);
+  });
+
+  test('a pause is asked by its own key', () => {
+    const state = standing(post('1', { visit: '1' }), post('2', { buttons: HERE }));
+    expect(places(withOver(state, '1'))).toMatchObject({ main: '2', calls: [] });
+  });
+
   test('a refusal stands with the question that it leaves open', () => {
     const state = standing(post('1', { visit: '1' }), post('2', { kind: 'told' }));
     expect(places(state)).toMatchObject({ main: '1', word: '2' });

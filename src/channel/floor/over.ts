@@ -6,16 +6,18 @@ const LOOKED_AT = 60;
 
 /**
  * Posts of a bay whose question is over, so that nobody taps on them: all with a question but the newest of the
- * question that is open now. `posts` newest first, as the ledger gives them.
+ * question that is open now, and the newest of each call that still waits. `posts` newest first, as the ledger gives
+ * them.
  */
 export function overIn(posts: readonly PostEntry[], job: Job | null): readonly PostEntry[] {
   const visit = openVisit(job);
-  let open = visit !== null && job !== null;
+  const open = new Set([...(visit === null ? [] : [visit]), ...callsOf(job)]);
   const over: PostEntry[] = [];
   for (const entry of posts.slice(0, LOOKED_AT)) {
-    if (entry.post.visit === null && entry.post.buttons.length === 0) continue;
-    if (open && entry.job === job?.id && entry.post.visit === visit) open = false;
-    else over.push(entry);
+    const { visit, buttons } = entry.post;
+    const question = visit ?? buttons[0]?.says;
+    if (question === undefined) continue;
+    if (entry.job !== job?.id || !open.delete(question)) over.push(entry);
   }
   return over;
 }
@@ -23,4 +25,15 @@ export function overIn(posts: readonly PostEntry[], job: Job | null): readonly P
 function openVisit(job: Job | null): string | null {
   if (job === null || job.asked === null || job.asked.ended) return null;
   return job.mode === 'working' || job.mode === 'parking' ? String(job.asked.visit) : null;
+}
+
+/** Questions without a visit that still wait, by what their button says: is somebody here, who takes over, who goes on. */
+function callsOf(job: Job | null): readonly string[] {
+  if (job === null) return [];
+  const here = job.stillThere !== null || (job.checkIn?.askedAt ?? null) !== null;
+  return [
+    ...(here ? ['here'] : []),
+    ...(job.mode === 'paused' || job.mode === 'parked' ? ['resume'] : []),
+    ...(job.offered === null ? [] : ['take']),
+  ];
 }

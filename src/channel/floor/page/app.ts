@@ -270,7 +270,8 @@ export class App {
       return;
     }
     const why = 'why' in sent && sent.why !== '' ? sent.why : 'That was not taken. Try again.';
-    this.put({ signIn: { ...this.ui.signIn, busy: false, digits: '', why } });
+    const pinWanted = this.ui.signIn.pinWanted || sent.is === 'pin';
+    this.put({ signIn: { ...this.ui.signIn, busy: false, digits: '', pinWanted, why } });
   }
 
   private press(digit: string): void {
@@ -338,7 +339,8 @@ export class App {
     stopBay: (bay) => this.stops.press([bay]),
     callBackStop: (key) => this.stops.leaveOff(key),
     press: (digit) => this.press(digit),
-    signInAs: (person) => this.put({ signIn: { ...this.ui.signIn, person, digits: '', why: '' } }),
+    signInAs: (person) =>
+      this.put({ signIn: { ...this.ui.signIn, person, digits: '', pinWanted: false, why: '' } }),
     own: (own) => this.put({ signIn: { ...this.ui.signIn, own } }),
     finishSignIn: () => void this.finishSignIn(),
     signOut: () => void signOut().then(() => this.live.reopen()),

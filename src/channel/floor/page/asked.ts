@@ -19,21 +19,18 @@ const isPost = (entry: Entry): entry is PostEntry => entry.is === 'post';
 export function nowOf(state: State, bay: string): Now {
   const posts = entriesOf(state, `bay:${bay}`).filter(isPost);
   const open = posts.filter((post) => post.kind === 'question' && !state.over.has(post.place));
-  const asked = open.findLast(({ visit }) => visit !== null) ?? null;
-  const waits = open.findLast(({ visit, buttons }) => visit === null && buttons.length === 0) ?? null;
-  const overtaken = asked !== null && (nothingAsked(state, bay, asked) || (waits?.place ?? '') > asked.place);
-  const visited = overtaken ? null : asked;
-  const loose = open.filter(
-    ({ visit, place }) => visit === null && (visited === null || place > visited.place),
+  const latest = posts.findLast(({ visit }) => visit !== null) ?? null;
+  const wait = open.findLast(
+    (post) => isWait(post) && post.place > (latest?.place ?? '') && !troubled(state, bay, post),
   );
+  const asked = open.findLast(({ visit }) => visit !== null) ?? null;
+  const overtaken = asked !== null && (nothingAsked(state, bay, asked) || wait !== undefined);
+  const visited = overtaken ? null : asked;
+  const loose = open.filter(({ visit, buttons }) => visit === null && buttons.length > 0);
   const card = posts.findLast(({ kind }) => kind === 'card' || kind === 'summary') ?? null;
 
-  let main = visited;
-  let calls = loose.filter(({ buttons }) => buttons.length > 0);
-  if (main === null) {
-    main = loose.at(-1) ?? null;
-    calls = calls.filter((post) => post !== main);
-  }
+  let main = visited ?? wait ?? loose.at(-1) ?? null;
+  let calls = loose.filter((post) => post !== main);
   if (card !== null && card.place > (main?.place ?? '') && standsStill(state, bay, card)) {
     // A card that asks as well is its own question; calls older than a card are over with it.
     calls = calls.filter(({ place }) => place > card.place);
@@ -42,6 +39,14 @@ export function nowOf(state: State, bay: string): Now {
   const last = posts.findLast(({ kind }) => kind === 'told' || kind === 'alert') ?? null;
   const word = last !== null && last.place > (main?.place ?? '') ? last : null;
   return { main, calls: calls.toReversed(), word };
+}
+
+/** A wait is asked of nobody; the next question ends it, and it does not come back when that is over. */
+const isWait = ({ visit, buttons }: PostEntry) => visit === null && buttons.length === 0;
+
+/** A hold or a stop that the board knows of, where it is newer than a wait. */
+function troubled(state: State, bay: string, post: PostEntry): boolean {
+  return (state.board?.at ?? 0) >= post.at && (rowOf(state, bay)?.attention ?? 0) >= 2;
 }
 
 /** The board, where it is newer than a question, knows when nothing is asked any more: a hold, a stop, a wait. */

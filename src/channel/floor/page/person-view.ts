@@ -6,11 +6,11 @@ import type { PinAsked, Scene } from './ui.js';
 /** Who speaks from this screen: a name, a PIN where the register has one, and whose screen this is. */
 export function signInView(scene: Scene): TemplateResult {
   const { state, ui, acts } = scene;
-  const { person, own, digits, why, busy } = ui.signIn;
+  const { person, own, digits, pinWanted, why, busy } = ui.signIn;
   const people = state.hello?.people ?? [];
   const me = state.hello?.me ?? null;
   const picked = people.find(({ id }) => id === person) ?? null;
-  const asksPin = picked?.pin === true;
+  const asksPin = pinWanted || picked?.pin === true;
   return html`<main class="person">
     ${
       me === null

@@ -38,6 +38,8 @@ export type SigningIn = {
   readonly person: string | null;
   readonly own: boolean;
   readonly digits: string;
+  /** The server wants a PIN that this page did not know of: it was given since. */
+  readonly pinWanted: boolean;
   readonly why: string;
   readonly busy: boolean;
 };
@@ -57,7 +59,14 @@ export type Pictures =
   | { readonly is: 'failed'; readonly bay: string }
   | { readonly is: 'there'; readonly bay: string; readonly pictures: readonly Picture[] };
 
-export const NO_SIGN_IN: SigningIn = { person: null, own: true, digits: '', why: '', busy: false };
+export const NO_SIGN_IN: SigningIn = {
+  person: null,
+  own: true,
+  digits: '',
+  pinWanted: false,
+  why: '',
+  busy: false,
+};
 
 /** What the screens may do. */
 export type Acts = {
