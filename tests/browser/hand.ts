@@ -38,7 +38,7 @@ export class Hand {
 
   /** Types words into the box and sends them, once the box may be sent from. */
   async say(words: string): Promise<void> {
-    await this.page.locator('.box input').fill(words);
+    await this.page.locator('.box-row input').fill(words);
     await this.page.locator('.box .send').click();
   }
 
@@ -79,7 +79,7 @@ export class Hand {
   }
 
   async unsent(): Promise<string> {
-    return this.page.locator('.box input').inputValue();
+    return this.page.locator('.box-row input').inputValue();
   }
 }
 

@@ -104,6 +104,16 @@ export class Workshop {
     return place() ?? '';
   }
 
+  /** Where the question stands that came after the one at `before`. */
+  async nextQuestion(bay: string, before: Place): Promise<Place> {
+    await this.until(() => {
+      const job = this.desk.jobOf(bay);
+      const place = job?.asked == null ? undefined : job.places[job.asked.seq];
+      return place !== undefined && place !== before;
+    });
+    return this.placeOfQuestion(bay);
+  }
+
   /** Waits until something has come about in the workshop. */
   async until(so: () => boolean): Promise<void> {
     const end = performance.now() + 10_000;

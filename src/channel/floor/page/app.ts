@@ -121,15 +121,20 @@ export class App {
     const scene = this.scene();
     const lines = post.lines.map((one) => plain(one, scene.zone));
     const bay = bayLabel(this.state, post.bay);
-    if (post.kind === 'card') return speak(`${bay}: ${lines.join(' ')}`, true);
+    if (post.kind === 'card') return speak(`${bay}: ${lines.join(' ')}`, 'urgent');
     const { route } = this.ui;
     const here = post.thread === 'bay' && route.is === 'bay' && route.bay === post.bay;
     if (here && post.kind === 'question') {
       const parts = partsNow(scene, post.bay, post);
       const word = parts.word === null ? [] : [`Type or say ${parts.word}`];
-      return speak([...parts.tags, parts.tool ?? '', parts.head, ...parts.ask, ...word].join('. '), false);
+      return speak(
+        [...parts.tags, parts.tool ?? '', parts.head, ...parts.ask, ...word]
+          .filter((one) => one !== '')
+          .join('. '),
+        'calm',
+      );
     }
-    if (here || (post.thread === 'foreman' && route.is === 'foreman')) speak(lines.join(' '), false);
+    if (here || (post.thread === 'foreman' && route.is === 'foreman')) speak(lines.join(' '), 'calm');
   }
 
   private drawSoon(): void {

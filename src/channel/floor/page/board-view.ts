@@ -14,7 +14,7 @@ export function boardView(scene: Scene): TemplateResult {
   const { state } = scene;
   const rows = rowsByAttention(state);
   return html`<main class="board">
-    ${state.hello?.first === true ? firstView(scene) : nothing}
+    ${state.hello?.first === true && state.threads.size === 0 ? firstView(scene) : nothing}
     ${
       rows.length === 0
         ? html`<p class="nothing">${state.link.is === 'live' ? 'No bays in the register.' : 'Waiting for the workshop computer.'}</p>`
@@ -52,7 +52,9 @@ function rowView(scene: Scene, row: BoardRow): TemplateResult {
               ${row.why === null ? nothing : html`<p class="row-why">${line(row.why, zone)}</p>`}
               ${row.step === null ? nothing : html`<p class="row-step">${line(row.step, zone)}</p>`}
               ${
-                row.asked === null || (row.step !== null && plain(row.asked, zone) === plain(row.step, zone))
+                row.asked === null ||
+                row.attention >= 2 ||
+                (row.step !== null && plain(row.asked, zone) === plain(row.step, zone))
                   ? nothing
                   : html`<p class="row-asked">Asked: ${line(row.asked, zone)}</p>`
               }
@@ -66,7 +68,7 @@ function rowView(scene: Scene, row: BoardRow): TemplateResult {
             <dl class="row-stands">
               ${row.proved.length === 0 ? nothing : html`<div><dt>Proved</dt>${row.proved.map((one) => html`<dd>${line(one, zone)}</dd>`)}</div>`}
               ${row.notProved.length === 0 ? nothing : html`<div><dt>Not proved</dt>${row.notProved.map((one) => html`<dd>${line(one, zone)}</dd>`)}</div>`}
-              ${row.open.length === 0 ? nothing : html`<div><dt>Open now</dt><dd>${row.open.map((one) => plain(one, zone)).join(', ')}</dd></div>`}
+              ${row.open.length === 0 ? nothing : html`<div><dt>Open now</dt><dd>${row.open.map((one) => plain(one, zone)).join('; ')}</dd></div>`}
             </dl>
             <button class="row-stop" type="button" @click=${() => acts.stopBay(row.bay)}>
               ${sign('octagon')}<span>STOP <span class="row-stop-bay">${row.label.split(',')[0]}</span></span>

@@ -180,7 +180,7 @@ function idleView(scene: Scene, bay: string): TemplateResult | typeof nothing {
     </p>
     <h2 class="head">${row.why === null ? 'Nothing is asked just now.' : words(plain(row.why, zone))}</h2>
     ${row.step === null ? nothing : html`<p class="small">At: ${words(plain(row.step, zone))}</p>`}
-    ${word === null ? nothing : html`<div class="heard">${word.lines.map((one) => html`<p>${words(plain(one, zone))}</p>`)}</div>`}
+    ${word === null ? nothing : word.lines.map((one) => html`<p class="ask">${words(plain(one, zone))}</p>`)}
     <div class="keys">${photoKey(scene, bay, false)}</div>
   </section>`;
 }

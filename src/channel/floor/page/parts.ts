@@ -67,7 +67,7 @@ export function partsOf(texts: readonly string[], step: string | null, people: r
 /** How an answer to the message before is worded: what was kept, judged, seen, or set running. */
 const HEARD = [
   /^(?:Kept:|Photo kept\.|Own look:|Seen:|Standby:|Time is up|Runs:|Still stands:|In doubt|On again|Worse air:|Air:)/,
-  /^\d+ steps?\b/,
+  /^\d+ steps?\b|^An aid to trained people|\. Job \S+, /,
   /\bIn limits\b|^In limits|\bstill stands: \d\d:\d\d|\bgood to \d{4}-/,
   /^-?\d[\d.,]*\s?[^\s\d]{0,4}\.$/,
   /: \d\d:\d\d, .+\.$|^Prove \d|^All five good\.$/,

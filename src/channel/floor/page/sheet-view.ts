@@ -19,7 +19,8 @@ export function sheetView(scene: Scene, bay: string): TemplateResult {
   const row = rowOf(state, bay);
   const { main } = nowOf(state, bay);
   const parts = main === null || main.kind !== 'question' ? null : partsNow(scene, bay, main);
-  const idle = row !== null && row.job === null;
+  // The board may be a moment behind a job that has just begun.
+  const idle = row !== null && row.job === null && (main === null || main.visit === null);
   return html`<main class="sheet">
     <div class="sheet-now">
       ${row === null ? nothing : hazardView(scene, row)} ${nowView(scene, bay)}
@@ -57,7 +58,7 @@ function hazardView(scene: Scene, row: BoardRow): TemplateResult | typeof nothin
     ${sign('triangle')}
     <div>
       ${warnings.map((one) => html`<p class="hazard-first">${one}</p>`)}
-      ${open.length === 0 ? nothing : html`<p><b>Open now:</b> ${open.join(', ')}</p>`}
+      ${open.length === 0 ? nothing : html`<p><b>Open now:</b> ${open.join('; ')}</p>`}
     </div>
   </section>`;
 }
