@@ -17,7 +17,7 @@ describe('the main job on the page', () => {
     await browser?.close();
   });
 
-  test.each(SCREEN_NAMES)(
+  test.concurrent.each(SCREEN_NAMES)(
     'is done by taps and typing, with a second person on a page of their own, at %s',
     async (screen) => {
       const shop = await Workshop.open();

@@ -51,5 +51,7 @@ if (found === null) {
 } else {
   console.log(found);
   if (!process.argv.includes('--find'))
-    console.error(execFileSync(found, ['--version'], { encoding: 'utf8' }).trim());
+    console.error(
+      execFileSync(found, ['--version'], { encoding: 'utf8', stdio: ['ignore', 'pipe', 'ignore'] }).trim(),
+    );
 }

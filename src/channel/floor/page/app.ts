@@ -93,13 +93,17 @@ export class App {
         return this.know({ ...this.state, hello: what.hello });
       case 'board':
         this.clock.heardNow(what.board.at);
+        // What changes the board may have changed the pictures.
+        if (this.ui.route.is === 'pictures') void this.fetchPictures(this.ui.route.bay);
         return this.know({ ...this.state, board: what.board });
       case 'gone':
         return this.know(withOver(this.state, what.place));
       case 'said':
+        this.clock.heardAt(what.said.at);
         return this.know(withEntry(this.state, { is: 'said', ...what.said }));
       case 'post': {
         const post: PostEntry = { is: 'post', ...what.post };
+        this.clock.heardAt(post.at);
         this.know(withEntry(this.state, post));
         if (this.state.link.is === 'live') this.announce(post);
       }
@@ -197,7 +201,8 @@ export class App {
   }
 
   private async fetchPictures(bay: string): Promise<void> {
-    this.put({ pictures: { is: 'loading', bay } });
+    const { pictures } = this.ui;
+    if (pictures.is !== 'there' || pictures.bay !== bay) this.put({ pictures: { is: 'loading', bay } });
     try {
       const answer = await fetch(`/pictures/${encodeURIComponent(bay)}`);
       if (!answer.ok) throw new Error(String(answer.status));

@@ -12,6 +12,11 @@ export class ShopClock {
     this.known = true;
   }
 
+  /** Something was said at this instant by the same clock: it is at least that late. */
+  heardAt(theirs: number): void {
+    if (this.known && theirs > this.now()) this.heardNow(theirs);
+  }
+
   now(): number {
     if (!this.known) return Date.now();
     return this.heard.theirs + (Date.now() - this.heard.ours);
