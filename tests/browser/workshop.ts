@@ -1,6 +1,7 @@
 import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { openDoor } from '../../src/channel/floor/door.js';
 import { type Floor, openFloor } from '../../src/channel/floor/floor.js';
 import { givePin } from '../../src/channel/floor/grant.js';
 import { walkClock } from '../../src/channel/script/walk.js';
@@ -44,9 +45,10 @@ export class Workshop {
   }
 
   private async start(port: number): Promise<void> {
-    const page = join(ROOT, 'dist/page');
-    const parts = { data: this.data, flows: this.flows, page, host: '127.0.0.1', port, names: [] };
-    this.open = await openFloor({ ...parts, clock: this.clock, print: () => undefined });
+    const host = '127.0.0.1';
+    const door = await openDoor({ page: join(ROOT, 'dist/page'), host, port, names: [] });
+    const { data, flows, clock } = this;
+    this.open = await openFloor({ data, flows, door, host, clock, print: () => undefined });
   }
 
   private get floor(): Floor {

@@ -69,7 +69,11 @@ export class App {
 
   start(): void {
     putLook(this.ui.look);
-    addEventListener('hashchange', () => this.moved());
+    addEventListener('hashchange', () => {
+      this.moved();
+      // Who came by a link goes on reading at the new screen's name.
+      this.focusSoon('h1');
+    });
     document.addEventListener('visibilitychange', () => this.draw());
     setInterval(() => this.drawSoon(), BEAT_MS);
     this.moved();
@@ -242,7 +246,7 @@ export class App {
       case 'taken':
         // What was typed meanwhile stays.
         if ('text' in saying && draftOf(thread).text.trim() === saying.text) keepDraft(thread, '');
-        return this.put({ pin: null });
+        return this.leavePin();
       case 'pin':
         this.put({
           pin: { saying, thread, why: 'pin' in saying ? sent.why : '', digits: '', busy: false },
@@ -260,6 +264,13 @@ export class App {
         this.put({ pin: null });
         return this.refuse(thread, `${sent.why} Sent again as it is, it counts once.`);
     }
+  }
+
+  /** Back from the PIN to the box; where a finger does the work, no keyboard is put up for it. */
+  private leavePin(): void {
+    if (this.ui.pin === null) return;
+    this.put({ pin: null });
+    this.focusSoon(matchMedia('(pointer: fine)').matches ? '.box-row input' : 'h1');
   }
 
   private focusSoon(selector: string): void {
@@ -355,7 +366,7 @@ export class App {
     finishSignIn: () => void this.finishSignIn(),
     signOut: () => void signOut().then(() => this.live.reopen()),
     finishPin: () => void this.finishPin(),
-    dropPin: () => this.put({ pin: null }),
+    dropPin: () => this.leavePin(),
     foremanBay: (foremanBay) => this.put({ foremanBay }),
     start: (part) => this.put({ start: { ...this.ui.start, ...part } }),
     begin: (bay, number) => {

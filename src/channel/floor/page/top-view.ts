@@ -23,7 +23,7 @@ export function topView(scene: Scene): TemplateResult {
           >`
     }
     <div class="where">
-      <h1>${title.head}</h1>
+      <h1 tabindex="-1">${title.head}</h1>
       <p>${title.under}${title.more === undefined ? nothing : html`<span class="more">, ${title.more}</span>`}</p>
     </div>
     <nav class="ways ways-wide" aria-label="Screens">${ways(scene)}</nav>
@@ -65,7 +65,9 @@ function titleOf({ state, ui: { route } }: Scene): { head: string; under: string
 export function stopBays({ state, ui: { route } }: Pick<Scene, 'state' | 'ui'>): readonly string[] {
   if (route.is === 'bay' || route.is === 'pictures') return [route.bay];
   const busy = state.board?.rows.filter(({ job }) => job !== null).map(({ bay }) => bay) ?? [];
-  return busy.length > 0 ? busy : (state.hello?.bays.map(({ id }) => id) ?? []);
+  if (busy.length > 0) return busy;
+  // Before anything is known of the workshop, STOP is for all of it.
+  return state.hello?.bays.map(({ id }) => id) ?? [''];
 }
 
 function stopWhat(scene: Scene): string {
