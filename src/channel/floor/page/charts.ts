@@ -51,6 +51,8 @@ export function drawCurve(at: HTMLElement, { x, series, marks }: Curve): void {
             ctx.fillStyle = colour('--ink');
             ctx.font = `${15 * devicePixelRatio}px system-ui, sans-serif`;
             ctx.lineWidth = devicePixelRatio;
+            ctx.textAlign = 'left';
+            ctx.textBaseline = 'alphabetic';
             ctx.setLineDash([4 * devicePixelRatio, 4 * devicePixelRatio]);
             marks.forEach((mark, i) => {
               const left = valToPos(mark.at, 'x', true);

@@ -1,4 +1,4 @@
-import { html, nothing, svg, type TemplateResult } from 'lit-html';
+import { html, svg, type TemplateResult } from 'lit-html';
 import { ref } from 'lit-html/directives/ref.js';
 import type { Scene } from './ui.js';
 import type { Curve, Pattern, Picture } from './wire.js';
@@ -49,15 +49,16 @@ function patternView({ bolts, unit, alt }: Pattern): TemplateResult {
   const xs = bolts.map(({ x }) => x);
   const ys = bolts.map(({ y }) => y);
   const [left, top] = [Math.min(...xs), Math.min(...ys)];
-  const [wide, high] = [Math.max(...xs) - left || 1, Math.max(...ys) - top || 1];
-  const tall = Math.min(SIZE, Math.max(40, (SIZE * high) / wide));
-  const place = (x: number, y: number) => ({
-    x: INSET + ((x - left) / wide) * (SIZE - 2 * INSET),
-    y: INSET + ((y - top) / high) * (tall - 2 * INSET),
-  });
+  const [wide, high] = [Math.max(...xs) - left, Math.max(...ys) - top];
+  // Bolts in one line are drawn in the middle, others as wide as there is room.
+  const tall =
+    high === 0 ? 2 * INSET + ROUND : wide === 0 ? 60 : Math.min(SIZE, Math.max(40, (SIZE * high) / wide));
+  const along = (part: number, all: number, room: number) =>
+    all === 0 ? room / 2 : INSET + (part / all) * (room - 2 * INSET);
+  const place = (x: number, y: number) => ({ x: along(x - left, wide, SIZE), y: along(y - top, high, tall) });
   const inOrder = [...bolts].sort((one, other) => one.order - other.order);
   const path = inOrder.map(({ x, y }) => place(x, y)).map(({ x, y }) => `${x},${y}`);
-  return html`<svg class="pattern" viewBox="0 0 ${SIZE} ${tall + 4}" role="img" aria-label=${alt}>
+  return html`<div class="pattern-row"><svg class="pattern" viewBox="0 0 ${SIZE} ${tall + 4}" role="img" aria-label=${alt}>
       <polyline class="run" points=${path.join(' ')} />
       ${bolts.map((bolt) => {
         const { x, y } = place(bolt.x, bolt.y);
@@ -78,6 +79,5 @@ function patternView({ bolts, unit, alt }: Pattern): TemplateResult {
             html`<tr><td>${order}</td><td>${n}</td><td>${value === null ? html`<i>not told</i>` : value}</td></tr>`,
         )}
       </tbody>
-    </table>
-    ${nothing}`;
+    </table></div>`;
 }
