@@ -56,7 +56,9 @@ export async function openDoor({ page, host, port: wanted, names }: DoorParts): 
   app.all('*', async (c) => (await answers).fetch(c.req.raw, c.env));
   const server = createServer(
     { headersTimeout: 10_000, requestTimeout: 120_000, keepAliveTimeout: 30_000, maxHeaderSize: 16_384 },
-    getRequestListener(app.fetch),
+    // With globals replaced, an answer that the live stream has sent itself is taken for one that is still to be sent,
+    // depending on which module was loaded first; every page would be cut off again and again.
+    getRequestListener(app.fetch, { overrideGlobalObjects: false }),
   );
   const port = await listen(server, host, wanted);
   hosts = hostsOf(host, port, names);
