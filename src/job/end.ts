@@ -30,6 +30,7 @@ export function dueAfter(job: Job, today: string): readonly Due[] {
     ...fuseDues(job, today),
     ...sealDues(job, today),
     ...batteryDues(job, today),
+    ...coolantDues(job, today),
     ...wheelDues(job, today),
   ];
 }
@@ -69,6 +70,11 @@ function sealDues(job: Job, today: string): Due[] {
 function batteryDues(job: Job, today: string): Due[] {
   const type = job.choices['lv-type'];
   return type === undefined ? [] : serviceDues(job, today, 'lv-battery', `vehicle.lv-${type}-months`, null);
+}
+
+function coolantDues(job: Job, today: string): Due[] {
+  if (job.choices['coolant-kind'] === undefined) return [];
+  return serviceDues(job, today, 'coolant', 'vehicle.coolant-months', 'vehicle.coolant-distance');
 }
 
 function wheelDues(job: Job, today: string): Due[] {

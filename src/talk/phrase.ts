@@ -217,6 +217,7 @@ const DUE_WHAT: Readonly<Record<string, string>> = {
   'fuse-look': 'disconnect fuse, look',
   'seal-look': 'cover seal, look',
   'lv-battery': 'low-voltage battery, change',
+  coolant: 'coolant, renew',
   'wheel-bolts': 'wheel bolts, tighten again',
 };
 const DUE_RULES: Readonly<Record<string, string>> = {

@@ -12,6 +12,7 @@ test.each([
   ['tyre-swap', 'DEMO-4', 'wheel bolts, tighten again'],
   ['hv-cable', 'DEMO-1', 'Cable serial'],
   ['hv-cable', 'DEMO-5', 'Cable serial'],
+  ['coolant-renew', 'DEMO-3', 'coolant, renew 2030-03-02'],
 ])('a good crew brings %s of %s to its end', async (flow, car, says) => {
   const floor = await Floor.open({ flows });
   await wholeJob(floor, { flow, car });

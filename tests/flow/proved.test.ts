@@ -14,6 +14,7 @@ const STATES: Readonly<Record<string, number>> = {
   'coolant-bleed': 11,
   'coolant-fill': 10,
   'coolant-open': 9,
+  'coolant-renew': 1060,
   'cover-cure': 9,
   'cover-reseal': 237,
   'disconnect-fuse': 19308,
@@ -27,14 +28,14 @@ const STATES: Readonly<Record<string, number>> = {
   'prove-dead': 9,
   'prove-sockets': 5,
   'raise-car': 28,
-  're-energise': 28,
+  're-energise': 12,
   'steady-again': 3,
   'up-and-down': 14,
   'work-done': 9,
-  'hv-cable': 2685,
-  'lv-battery': 4192,
-  'tyre-swap': 2245,
-  'first-ready': 1,
+  'hv-cable': 4407,
+  'lv-battery': 1597,
+  'tyre-swap': 1179,
+  'first-ready': 6,
 };
 
 const dir = new URL('../../flows/', import.meta.url);

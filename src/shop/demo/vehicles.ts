@@ -179,6 +179,8 @@ const MOORHEN: Values = {
   ...page('Moorhen demo manual 7.1', {
     'coolant-volume': '12.5 l',
     'coolant-open-below': '40 °C',
+    'coolant-drain': '=the front lower hose, at its clip',
+    'coolant-months': '48 pcs',
     'coolant-type': '=demo glycol mix, violet',
     'coolant-couplings': '=the two quick couplings at the front',
     'frost-point': '-30 °C',
