@@ -136,7 +136,13 @@ function answerTo(job: Job, world: World, crew: Crew, step: Step, ask: Ask, word
 const TIGHT_START = { from: 'vehicle', name: 'tight-start' } as const;
 
 /** What no limit of the flow tells, because a calculation judges it. */
-const USUAL: Readonly<Record<string, string>> = { bonding: '0.02 Ω' };
+const USUAL: Readonly<Record<string, string>> = {
+  bonding: '0.02 Ω',
+  'coolant-in': '120 ml',
+  'tray-late': '0 ml',
+  'coolant-added': '0 ml',
+  'frost-point': '-36 °C',
+};
 
 /** A reading inside the limits of its question, in its unit: in the middle, or on the one limit there is. */
 function fitting(job: Job, { limits, unit }: Ask & { ask: 'reading' }): string | null {
