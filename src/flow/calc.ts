@@ -83,7 +83,7 @@ export const CALCULATIONS: Readonly<Record<string, Calculation>> = {
       { name: 'coolant-added', dimension: 'volume', optional: true },
     ],
     values: [{ key: 'shop.coolant-tolerance', dimension: 'volume' }],
-    figures: ['coolant-difference'],
+    figures: ['coolant-went-in', 'coolant-came-out', 'coolant-difference'],
   },
   frost: {
     readings: [

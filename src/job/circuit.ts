@@ -16,6 +16,8 @@ export function coolantBalance(job: Job): Judgement {
   const judged = balanceCoolant({ outMl, inMl, toleranceMl });
   if (!judged.ok) return { ...hold(judged.because), firm: true };
   const figures: Figure[] = [
+    ...volume('coolant-went-in', inMl),
+    ...volume('coolant-came-out', outMl),
     {
       name: 'coolant-difference',
       quantity: { value: round(judged.differenceMl, 0), unit: 'ml' },
@@ -27,6 +29,10 @@ export function coolantBalance(job: Job): Judgement {
   if (judged.outcome === 'balanced') return passed(figures);
   if (judged.outcome === 'air-left') return { verdict: 'again', because: judged.outcome, figures };
   return { ...hold(judged.outcome, figures), firm: true };
+}
+
+function volume(name: string, ml: number | null): readonly Figure[] {
+  return ml === null ? [] : [{ name, quantity: { value: round(ml, 0), unit: 'ml' }, rule: 'volume-balance' }];
 }
 
 /** All of it in ml; null where the first, without which there is no balance, was not read. The others may be missing. */

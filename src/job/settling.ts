@@ -1,4 +1,4 @@
-import { type Held, judgeHolding, judgeStill, spreadOf } from '../trade/holding.js';
+import { type Held, judgedSpan, judgeHolding, judgeStill, spreadOf } from '../trade/holding.js';
 import { intervalsOf, judgeSpill, SPILL_LIMITS, type SpillLimits, spillOf } from '../trade/spill.js';
 import { tailOf } from '../trade/tail.js';
 import { convert, type Quantity, valueIn } from '../units/quantity.js';
@@ -129,7 +129,9 @@ function levelStill(job: Job, watch: Watch, all: readonly Sight[], from: number)
   const still = judgeStill(held, limits) === 'still';
   const bubbles = bubblesIn(span);
   const verdict = !still || bubbles === true ? 'running' : bubbles === false ? 'settled' : 'bubbles-open';
-  return standing(watch, all, verdict, changeOf('level-change', watch, held, unit, limits));
+  // A level that sank while it was bled and stands now is told by the span in which it stands.
+  const judged = judgedSpan(held, limits.minutes);
+  return standing(watch, all, verdict, changeOf('level-change', watch, judged, unit, limits));
 }
 
 /** What was said about bubbles since the last reading, or with it; null for nothing. */

@@ -44,6 +44,12 @@ export function absences(job: Job, flow: Flow, lines: readonly RecordLine[]): re
   const doubt = flow.rules.facts
     .filter((fact) => job.facts[fact.id]?.value === 'doubt')
     .map((fact) => fact.id);
-  if (doubt.length > 0) found.push(`In doubt when this was written: ${labelsOf(flow, doubt, 20)}.`);
+  if (doubt.length > 0) {
+    // Most of them were asked no more because nothing that followed rested on them.
+    const since = ended
+      ? 'Stood once, then a break, and not looked at again'
+      : 'In doubt when this was written';
+    found.push(`${since}: ${labelsOf(flow, doubt, doubt.length)}.`);
+  }
   return found;
 }

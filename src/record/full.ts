@@ -1,20 +1,15 @@
-import type { Competence, GearUsed, Value } from '../job/event.js';
+import type { Competence, Value } from '../job/event.js';
 import { readingText } from '../talk/echo.js';
-import { planLines } from '../talk/instruction.js';
 import { cap } from '../talk/line.js';
-import { amount, bayOf, dueLine, gearKind, minutes, spaced } from '../talk/phrase.js';
-import type { Line } from '../talk/post.js';
+import { amount, bayOf, dueLine, minutes, spaced } from '../talk/phrase.js';
 import { sightedText } from '../talk/watch.js';
 import { CAUTIONS } from './cautions.js';
 import type { Clock } from './cure.js';
 import type { Gate } from './gates.js';
-import type { ReadingRow } from './readings.js';
-import { measured } from './short.js';
+import { findingLine, gearLine, oneLine, type PrintInstant, printLine, readingLine } from './print.js';
+import { stepLines } from './step-lines.js';
 import type { Summary } from './summary.js';
 import type { WatchedThing } from './watched.js';
-
-/** How an instant is printed: the caller knows the workshop's time zone. */
-export type PrintInstant = (ms: number) => string;
 
 /** The whole record as a plain text document, for the file, the insurer and the printer. */
 export function fullForm(summary: Summary, at: PrintInstant): string {
@@ -29,34 +24,11 @@ export function fullForm(summary: Summary, at: PrintInstant): string {
       'GATES',
       summary.gates.length === 0 ? ['None passed.'] : summary.gates.flatMap((gate) => gateLines(gate, at)),
     ],
-    [
-      'ALL READINGS',
-      summary.readings.length === 0 ? ['None.'] : summary.readings.map((row) => readingLine(row, at)),
-    ],
+    ['STEP BY STEP', summary.steps.flatMap((done) => stepLines(done, at))],
     ['WATCHED UNTIL SETTLED', summary.watched.flatMap((thing) => watchedLines(thing, at))],
-    [
-      'PARTS AND FINDINGS',
-      summary.findings.map(
-        (found) =>
-          `${at(found.at)}  ${spaced(found.name)}: ${found.text}${photoOf(found.photo)} (${found.by})`,
-      ),
-    ],
-    [
-      'OLD PART',
-      summary.oldPart.map(
-        (found) =>
-          `${at(found.at)}  ${spaced(found.name)}: ${found.text}${photoOf(found.photo)} (${found.by})`,
-      ),
-    ],
+    ['OLD PART', summary.oldPart.map((found) => `${at(found.at)}  ${findingLine(found)}`)],
     ['TIMERS, AIR AND CURE', cureLines(summary, at)],
     ['GEAR USED', summary.gear.map(gearLine)],
-    [
-      'TIGHTENED',
-      summary.tightened.flatMap((done) => [
-        `${at(done.at)}  ${done.title} (${done.by})`,
-        ...planLines(done.plan).map((line) => `  ${printLine(line, at)}`),
-      ]),
-    ],
     [
       'HOLDS, STOPS, REFUSALS, CORRECTIONS, NOTES, LEAVINGS',
       summary.incidents.map((incident) => {
@@ -83,7 +55,7 @@ export function fullForm(summary: Summary, at: PrintInstant): string {
 
 function headLines(summary: Summary, at: PrintInstant): readonly string[] {
   const { car } = summary;
-  const odometer = car.odometerKm === null ? '' : `, ${car.odometerKm} km when taken in`;
+  const odometer = car.odometerKm === null ? '' : `, ${car.odometerKm} km in the register`;
   return [
     `${summary.title} (${summary.flow}), record ${summary.job}`,
     `Car ${car.registration}, ${car.model}${odometer}. ${bayOf(summary.bay)}.`,
@@ -118,9 +90,7 @@ function gateLines(gate: Gate, at: PrintInstant): readonly string[] {
       : [line(`Own look: ${gate.seen.by}, ${at(gate.seen.at)}. ${gate.seen.text}`)]),
     ...gate.gear.map((gear) => line(`Gear: ${gearLine(gear)}`)),
     ...gate.readings.map((row) => line(readingLine(row, at))),
-    ...gate.fields.map((field) =>
-      line(`${spaced(field.name)}: ${field.text}${photoOf(field.photo)} (${field.by})`),
-    ),
+    ...gate.fields.map((field) => line(findingLine(field))),
     ...(gate.proved.length === 0 ? [line('Proved: nothing by itself')] : []),
     ...gate.proved.map((fact) => line(`Proved: ${provedText(fact, at)}`)),
     ...(gate.reopenedAt === null ? [] : [line(`Opened again ${at(gate.reopenedAt)}.`)]),
@@ -135,23 +105,6 @@ function provedText(fact: Gate['proved'][number], at: PrintInstant): string {
 
 function competenceText(held: Competence | null): string {
   return held === null ? 'none asked' : `${held.name}, ${held.level}, in date to ${held.until}`;
-}
-
-function readingLine(row: ReadingRow, at: PrintInstant): string {
-  const limits = [
-    row.min === null ? null : `at least ${amount(row.min)}`,
-    row.max === null ? null : `at most ${amount(row.max)}`,
-  ].filter((text) => text !== null);
-  const notes = [
-    row.assumedUnit && row.quantity.unit !== 'pcs' ? 'unit assumed' : null,
-    row.saidFor === null ? null : 'said by the standby',
-    row.rule === null ? null : `rule: ${spaced(row.rule)}`,
-    row.verdict === null || row.verdict === 'passed' ? null : VERDICTS[row.verdict],
-    row.counted ? null : 'never counted',
-    row.untilAt === null ? null : `step opened again ${at(row.untilAt)}`,
-  ].filter((text) => text !== null);
-  const shown = limits.length === 0 ? '' : ` [${limits.join(', ')}]`;
-  return `${at(row.at)}  ${row.label}: ${measured(row)}${shown} (${[row.by, ...notes].join('; ')})`;
 }
 
 function watchedLines(thing: WatchedThing, at: PrintInstant): readonly string[] {
@@ -181,13 +134,6 @@ function watchedLines(thing: WatchedThing, at: PrintInstant): readonly string[] 
   ];
 }
 
-const VERDICTS: Readonly<Record<NonNullable<ReadingRow['verdict']>, string>> = {
-  passed: 'in limits',
-  again: 'taken again',
-  hold: 'out of limits: hold',
-  stop: 'out of limits: stop',
-};
-
 function cureLines(summary: Summary, at: PrintInstant): readonly string[] {
   return [
     ...summary.cure.clocks.flatMap((clock) => clockLines(clock, at)),
@@ -209,11 +155,6 @@ function clockLines(clock: Clock, at: PrintInstant): readonly string[] {
   ];
 }
 
-function gearLine(gear: GearUsed): string {
-  const gloves = gear.gloveClass === null ? '' : `, class ${gear.gloveClass}`;
-  return `${gearKind(gear.kind)} ${gear.id}, ${gear.label}, serial ${gear.serial}${gloves}, tested ${gear.tested}, in date to ${gear.until}`;
-}
-
 function stageLine({ stage, workedMs, waitedMs, stoodMs }: Summary['stages'][number]): string {
   const min = (ms: number) => minutes(ms / 60_000);
   return `${spaced(stage)}: worked ${min(workedMs)}, waited ${min(waitedMs)}, stood still ${min(stoodMs)}`;
@@ -222,16 +163,4 @@ function stageLine({ stage, workedMs, waitedMs, stoodMs }: Summary['stages'][num
 function valueText(value: Value): string {
   const what = value.quantity === null ? (value.text ?? '-') : amount(value.quantity);
   return `${what} (${value.reference}, entered by ${value.enteredBy})`;
-}
-
-function photoOf(photo: string | null): string {
-  return photo === null ? '' : ` [photo ${photo}]`;
-}
-
-function oneLine(text: string): string {
-  return text.replace(/\s+/g, ' ').trim();
-}
-
-function printLine(line: Line, at: PrintInstant): string {
-  return line.map((part) => (typeof part === 'string' ? part : at(part.instant))).join('');
 }

@@ -16,25 +16,34 @@ export function holdersOf(job: Job, lines: readonly RecordLine[]): readonly Hold
   return ended(job, held);
 }
 
-/** Who was named standby over time. */
-export function standbysOf(job: Job, lines: readonly RecordLine[]): readonly Holding[] {
+/** Who stood by over time: from being named to the first doubt about it. Nobody stands by over a night in between. */
+export function standbysOf(job: Job, flow: Flow, lines: readonly RecordLine[]): readonly Holding[] {
+  const here = new Set(
+    flow.steps.flatMap((step) => (step.asks.some(({ ask }) => ask === 'standby') ? step.makes : [])),
+  );
   const named: Holding[] = [];
   for (const event of lines.flatMap((line) => line.events)) {
     if (event.type === 'standby-named') follow(named, personOf(job, event.person), event.at);
+    if (!('changes' in event)) continue;
+    const last = named.at(-1);
+    const fell = event.changes.some(({ fact, to }) => here.has(fact) && (to === 'doubt' || to === 'gone'));
+    // Being named puts it in doubt for the moment until it stands.
+    if (fell && last?.to === null && event.at > last.from)
+      named[named.length - 1] = { ...last, to: event.at };
   }
   return ended(job, named);
 }
 
 function follow(list: Holding[], name: string, at: number): void {
   const last = list.at(-1);
-  if (last?.name === name) return;
-  if (last !== undefined) list[list.length - 1] = { ...last, to: at };
+  if (last?.name === name && last.to === null) return;
+  if (last?.to === null) list[list.length - 1] = { ...last, to: at };
   list.push({ name, from: at, to: null });
 }
 
 function ended(job: Job, list: readonly Holding[]): readonly Holding[] {
   const last = list.at(-1);
-  return last === undefined || job.endedAt === null
+  return last === undefined || last.to !== null || job.endedAt === null
     ? list
     : [...list.slice(0, -1), { ...last, to: job.endedAt }];
 }

@@ -1,8 +1,9 @@
 import type { Flow } from '../flow/flow.js';
 import type { Job } from '../job/job.js';
 import type { Post } from '../talk/post.js';
-import { fullForm, type PrintInstant } from './full.js';
+import { fullForm } from './full.js';
 import type { RecordLine } from './line.js';
+import type { PrintInstant } from './print.js';
 import { shortForm } from './short.js';
 import { summaryOf } from './summary.js';
 

@@ -27,6 +27,8 @@ export type ReadingRow = {
   readonly counted: boolean;
   /** When its step was opened again, and what was read then counts. */
   readonly untilAt: number | null;
+  /** When it was corrected: misread or mistyped, it counted no more. */
+  readonly takenBackAt: number | null;
 };
 
 type Answered = Event & { readonly type: 'answered' };
@@ -35,19 +37,28 @@ type Open = { -readonly [K in keyof ReadingRow]: ReadingRow[K] };
 /** Every reading of a job, in the order in which it was said, those that count no more included. */
 export function readingsOf(flow: Flow, lines: readonly RecordLine[]): readonly ReadingRow[] {
   const rows: Open[] = [];
+  const asks = new Map<Open, number>();
   for (const { events } of lines) {
     let latest: Open[] = [];
     for (const event of events) {
       if (event.type === 'answered') {
         latest = rowsOf(flow, event);
         rows.push(...latest);
+        for (const row of latest) asks.set(row, event.ask);
+      } else if (event.type === 'answer-taken-back') {
+        for (const row of rows) {
+          const said = row.step === event.step && asks.get(row) === event.ask;
+          if (said && !row.counted && row.visit === rows.findLast(({ step }) => step === row.step)?.visit)
+            row.takenBackAt ??= event.at;
+        }
       } else if (event.type === 'judged') {
         const own = rows.filter(
           (row) => row.step === event.step && (latest.includes(row) || row.verdict === null),
         );
         judge(own, latest, event);
       } else if (event.type === 'step-completed') {
-        for (const row of rows) if (row.step === event.step && row.visit === event.visit) row.counted = true;
+        for (const row of rows)
+          if (row.step === event.step && row.visit === event.visit) row.counted = row.takenBackAt === null;
       } else if (event.type === 'steps-reopened') {
         for (const row of rows) {
           if (row.counted && event.steps.includes(row.step)) row.untilAt ??= event.at;
@@ -77,6 +88,7 @@ function rowsOf(flow: Flow, event: Answered): Open[] {
     verdict: null,
     counted: false,
     untilAt: null,
+    takenBackAt: null,
   }));
 }
 
@@ -140,29 +152,28 @@ export type Finding = {
   readonly photo: string | null;
   readonly by: string;
   readonly at: number;
+  /** When it was corrected: what was given then counts. */
+  readonly takenBackAt: number | null;
 };
 
 /** Choices and fields, in the order in which they were given; a photo sent with an answer is its finding too. */
 export function findingsOf(lines: readonly RecordLine[]): readonly Finding[] {
-  const found: Finding[] = [];
+  const found: { readonly ask: number; finding: Finding }[] = [];
   for (const event of lines.flatMap((line) => line.events)) {
+    if (event.type === 'answer-taken-back') {
+      const last = found.findLast(({ ask, finding }) => finding.step === event.step && ask === event.ask);
+      if (last !== undefined) last.finding = { ...last.finding, takenBackAt: event.at };
+    }
     if (event.type !== 'answered') continue;
-    const { answer, step, visit, name: by, at } = event;
+    const { answer, step, visit, ask, name: by, at } = event;
+    const given = { step, visit, by, at, takenBackAt: null };
     if (answer.ask === 'choice') {
-      found.push({
-        step,
-        visit,
-        name: answer.choice,
-        kind: 'choice',
-        text: answer.option,
-        photo: null,
-        by,
-        at,
-      });
+      const { choice: name, option: text } = answer;
+      found.push({ ask, finding: { ...given, name, kind: 'choice', text, photo: null } });
     } else if (answer.ask === 'field') {
-      const { name, type, text, photo } = answer;
-      found.push({ step, visit, name, kind: type, text, photo, by, at });
+      const { name, type: kind, text, photo } = answer;
+      found.push({ ask, finding: { ...given, name, kind, text, photo } });
     }
   }
-  return found;
+  return found.map(({ finding }) => finding);
 }

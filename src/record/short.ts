@@ -45,9 +45,15 @@ function counted(summary: Summary, kind: Summary['incidents'][number]['kind']): 
 }
 
 function partLines(summary: Summary): readonly Line[] {
-  const parts = summary.findings.filter(({ kind }) => kind === 'serial' || kind === 'batch');
-  const type = summary.findings.findLast(({ name }) => name === 'fuse-type' || name === 'lv-type');
-  const texts = parts.map(({ name, text }) => `${spaced(name)} ${text}`);
+  const stands = summary.findings.filter(({ takenBackAt }) => takenBackAt === null);
+  // A serial read a second time, to compare, is on the phone once; of one told anew the last counts.
+  const parts = new Map(
+    stands.flatMap(({ kind, name, text }) =>
+      kind === 'batch' || (kind === 'serial' && !name.endsWith('-again')) ? [[name, text] as const] : [],
+    ),
+  );
+  const type = stands.findLast(({ name }) => name === 'fuse-type' || name === 'lv-type');
+  const texts = [...parts].map(([name, text]) => `${spaced(name)} ${text}`);
   if (type !== undefined) texts.unshift(`fitted type ${spaced(type.text)}`);
   return texts.length === 0 ? [] : [ln`${cap(texts.join(', '))}.`];
 }

@@ -1,8 +1,7 @@
 import type { Flow } from '../flow/flow.js';
 import type { Car, Due, GearUsed, Value } from '../job/event.js';
 import type { Job } from '../job/job.js';
-import type { TightenPlan } from '../job/tighten.js';
-import { labelOf, stepOf, titleOf } from '../talk/phrase.js';
+import { labelOf, stepOf } from '../talk/phrase.js';
 import { absences } from './absent.js';
 import { type Cure, cureOf } from './cure.js';
 import { type Gate, gatesOf } from './gates.js';
@@ -10,6 +9,7 @@ import { type Holding, holdersOf, type StageTime, stagesOf, standbysOf } from '.
 import { type Incident, incidentsOf } from './incidents.js';
 import type { RecordLine } from './line.js';
 import { type Finding, findingsOf, type ReadingRow, readingsOf } from './readings.js';
+import { type StepDone, stepsOf } from './steps.js';
 import { type WatchedThing, watchedOf } from './watched.js';
 
 /** All that a job's journal tells, in the order in which somebody asks for it years later. */
@@ -38,8 +38,8 @@ export type Summary = {
   /** Values of the vehicle, the shop, the sealant and the lift that the job ran on. */
   readonly values: readonly { readonly key: string; readonly value: Value }[];
   readonly cure: Cure;
-  /** What was tightened: values, wrench, dial, passes, order. */
-  readonly tightened: readonly Tightened[];
+  /** Every visit to a step with its evidence, in order. */
+  readonly steps: readonly StepDone[];
   /** Holds, stops, refusals, corrections, lapses, looks, notes, parks, catch-ups, in the order they happened. */
   readonly incidents: readonly Incident[];
   readonly gear: readonly GearUsed[];
@@ -53,18 +53,12 @@ export type Summary = {
   readonly absent: readonly string[];
 };
 
-export type Tightened = {
-  readonly at: number;
-  readonly title: string;
-  readonly by: string;
-  readonly plan: TightenPlan;
-};
-
 /** The record of a job from the lines of its journal; `job` is their fold. Pure, and the same for the same lines. */
 export function summaryOf(job: Job, flow: Flow, lines: readonly RecordLine[]): Summary {
   const readings = readingsOf(flow, lines);
   const findings = findingsOf(lines);
   const gates = gatesOf(job, flow, lines, readings, findings);
+  const watched = watchedOf(flow, lines);
   return {
     job: job.id,
     number: job.number,
@@ -77,15 +71,15 @@ export function summaryOf(job: Job, flow: Flow, lines: readonly RecordLine[]): S
     endedAt: job.endedAt,
     outcome: job.mode === 'done' || job.mode === 'called-off' ? job.mode : 'under-way',
     holders: holdersOf(job, lines),
-    standbys: standbysOf(job, lines),
+    standbys: standbysOf(job, flow, lines),
     gates,
     readings,
-    watched: watchedOf(flow, lines),
+    watched,
     findings,
     oldPart: findings.filter((finding) => stepOf(flow, finding.step)?.hazard === 'article'),
     values: Object.entries(job.values).map(([key, value]) => ({ key, value })),
     cure: cureOf(job, flow, lines),
-    tightened: tightenedOf(job, flow, lines),
+    steps: stepsOf(job, lines, { flow, readings, findings, watched }),
     incidents: incidentsOf(job, flow, lines),
     gear: gearOf(job, lines),
     stages: stagesOf(flow, lines),
@@ -117,18 +111,4 @@ function warningsIn(flow: Flow, lines: readonly RecordLine[]): readonly string[]
     ),
   );
   return [...new Set(made.flatMap((change) => flow.facts.get(change.fact)?.warning ?? []))];
-}
-
-function tightenedOf(job: Job, flow: Flow, lines: readonly RecordLine[]): readonly Tightened[] {
-  const plans = new Map<string, TightenPlan>();
-  const done: Tightened[] = [];
-  for (const event of lines.flatMap((line) => line.events)) {
-    if (event.type === 'step-shown' && event.plan !== null) plans.set(event.step, event.plan);
-    if (event.type !== 'step-completed') continue;
-    const plan = plans.get(event.step);
-    if (plan !== undefined) {
-      done.push({ at: event.at, title: titleOf(job, flow, event.step), by: event.name, plan });
-    }
-  }
-  return done;
 }

@@ -5,7 +5,17 @@ import { factOfJob } from '../job/view.js';
 import type { FactId } from '../rule/rules.js';
 import { makeStill } from './instruction.js';
 import { cap, ln, stopped, when } from './line.js';
-import { causeOf, labelOf, labelsOf, personOf, proofLine, standing, stepOf, titleOf } from './phrase.js';
+import {
+  causeOf,
+  labelOf,
+  labelsOf,
+  personOf,
+  proofLine,
+  standing,
+  stepOf,
+  titleOf,
+  warningsOf,
+} from './phrase.js';
 import type { Line } from './post.js';
 
 type Of<T extends Event['type']> = Event & { readonly type: T };
@@ -77,12 +87,21 @@ export function reopenedLines(job: Job, flow: Flow, all: readonly Event[]): read
   const target = stepOf(flow, first.forStep);
   const needs = target === null ? [] : [...new Set(target.needs.flat(2))];
   const stand = needs.filter((id) => factOfJob(job, id) === 'stands');
-  if (stand.length > 0) lines.push(ln`Still stands: ${standing(flow, stand)}`);
+  // On a way back of several steps it was told with the first; what warns is told every time.
+  const before = onTheWay(job, all, first.forStep) && warningsOf(flow, stand) === '';
+  if (stand.length > 0 && !before) lines.push(ln`Still stands: ${standing(flow, stand)}`);
   if (first.fact !== null && first.detour !== null && first.detour > 0) {
     const steps = first.detour === 1 ? '1 step' : `${first.detour} steps`;
     lines.push(ln`${steps}, then on with: ${stopped(titleOf(job, flow, first.forStep))}`);
   }
   return lines;
+}
+
+/** A step of the way back was just closed, and the next of it opens for the same aim: not the first of them. */
+function onTheWay(job: Job, events: readonly Event[], aim: string): boolean {
+  return events.some(
+    (event) => event.type === 'step-completed' && event.step !== job.front && event.step !== aim,
+  );
 }
 
 /** Facts whose loss the same post already tells, with its reason. */

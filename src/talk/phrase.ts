@@ -75,7 +75,9 @@ export function titleOf(job: Job, flow: Flow, id: StepId): string {
   if (step === null) return id;
   const first = filled(job, step.text).split(/(?<=[.?!])\s/)[0] ?? step.text;
   const bare = first.replace(/[.:]$/, '');
-  return bare.length <= 64 ? bare : `${bare.slice(0, 62).trimEnd()}…`;
+  if (bare.length <= 64) return bare;
+  const words = bare.slice(0, 63).split(' ').slice(0, -1).join(' ');
+  return `${words.replace(/[,;:]$/, '')}…`;
 }
 
 export function amount(quantity: Quantity): string {
@@ -102,6 +104,8 @@ export function minutes(count: number): string {
   const whole = Math.max(0, Math.round(count));
   if (whole < 90) return `${whole} min`;
   const hours = Math.floor(whole / 60);
+  if (hours >= 72)
+    return hours % 24 === 0 ? `${hours / 24} d` : `${Math.floor(hours / 24)} d ${hours % 24} h`;
   const rest = whole % 60;
   return rest === 0 ? `${hours} h` : `${hours} h ${rest} min`;
 }

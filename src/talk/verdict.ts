@@ -161,11 +161,25 @@ function computed(figure: Figure): boolean {
   return figure.rule !== undefined && WORKED_OUT.has(figure.rule);
 }
 
-/** Figures with the limits that applied: `open time 18 min, at least 14 min; cure handle 9.5 h`. */
+/** Names of figures that would read like a code. */
+const FIGURES: Readonly<Record<string, string>> = {
+  'balance-margin-off': 'margin with the pack out',
+  'front-load-off': 'front load with the pack out',
+  'rear-load-off': 'rear load with the pack out',
+  'cure-handle': 'cured for handling in',
+  'cure-test': 'for the leak test in',
+  'cure-drive': 'for driving in',
+  'coolant-went-in': 'went in',
+  'coolant-came-out': 'came out',
+  'coolant-difference': 'difference',
+  'spill-estimate': 'all in all near',
+};
+
+/** Figures with the limits that applied: `open time 18 min, at least 14 min; cured for handling in 9.5 h`. */
 export function figuresText(figures: readonly Figure[], most = 4): string {
   const texts = figures.slice(0, most).map((figure) => {
     const limits = limitsOf(figure);
-    return `${spaced(figure.name)} ${amount(figure.quantity)}${limits === '' ? '' : `, ${limits}`}`;
+    return `${FIGURES[figure.name] ?? spaced(figure.name)} ${amount(figure.quantity)}${limits === '' ? '' : `, ${limits}`}`;
   });
   const more = figures.length - most;
   return `${texts.join('; ')}${more > 0 ? `; and ${more} more` : ''}`;

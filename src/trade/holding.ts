@@ -26,10 +26,19 @@ export function judgeHolding(readings: readonly Held[], limits: HoldingLimits): 
   return last.atMs - first.atMs >= limits.minutes * 60_000 ? 'holds' : 'early';
 }
 
+/** The readings that stillness is judged by: from the latest that is `minutes` older than the last; all where none is. */
+export function judgedSpan(readings: readonly Held[], minutes: number): readonly Held[] {
+  const last = readings.at(-1);
+  if (last === undefined) return [];
+  const from = readings.findLastIndex((reading) => last.atMs - reading.atMs >= minutes * 60_000);
+  return from === -1 ? readings : readings.slice(from);
+}
+
 /** `still` when the last readings, at least `minutes` of them, lie no more than `change` apart. */
 export function judgeStill(readings: readonly Held[], limits: HoldingLimits): 'still' | 'moving' {
   const last = readings.at(-1);
   if (last === undefined) return 'moving';
-  const from = readings.findLastIndex((reading) => last.atMs - reading.atMs >= limits.minutes * 60_000);
-  return from !== -1 && spreadOf(readings.slice(from)) <= limits.change ? 'still' : 'moving';
+  const span = judgedSpan(readings, limits.minutes);
+  const long = last.atMs - (span[0]?.atMs ?? last.atMs) >= limits.minutes * 60_000;
+  return long && spreadOf(span) <= limits.change ? 'still' : 'moving';
 }

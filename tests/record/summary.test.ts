@@ -141,8 +141,12 @@ describe('the record of a job', () => {
   });
 
   test('has wrench, dial and order of what was tightened', () => {
-    expect(summary.tightened).toMatchObject([
-      { title: 'Wrench: box bolts, all passes', plan: { wrench: { id: 'W1' }, bolts: 10 } },
+    expect(summary.steps.filter(({ plan }) => plan !== null)).toMatchObject([
+      {
+        text: 'Wrench: box bolts, all passes.',
+        plan: { wrench: { id: 'W1' }, bolts: 10 },
+        gear: [{ id: 'G1' }, { id: 'T1' }, { id: 'PS1' }, { id: 'W1' }],
+      },
     ]);
     expect(full).toContain('Wrench W1, dial 6.4 N·m, then 8 N·m');
   });

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { judgeHolding, judgeStill } from '../../src/trade/holding.js';
+import { judgedSpan, judgeHolding, judgeStill, spreadOf } from '../../src/trade/holding.js';
 
 const limits = { minutes: 5, change: 20 };
 const read = (readings: readonly (readonly [minute: number, value: number])[]) =>
@@ -117,5 +117,16 @@ describe('a level that may change by 20 in 5 minutes', () => {
     ],
   ])('read as %j is %s', (readings, verdict) => {
     expect(judgeStill(read(readings), limits)).toBe(verdict);
+  });
+
+  test('is told by the readings it is judged by, not by how it sank before', () => {
+    const sank = read([
+      [0, 200],
+      [5, 100],
+      [10, 95],
+    ]);
+    expect(spreadOf(judgedSpan(sank, 5))).toBe(5);
+    expect(judgedSpan(sank, 60)).toEqual(sank);
+    expect(judgedSpan([], 5)).toEqual([]);
   });
 });

@@ -16,7 +16,7 @@ import { KEYWORDS, type Keyword, MARK_WORDS, SHAPES, VERBS } from './words.js';
  *
  * Where a comment begins: at a `#` that opens the line, or that follows two blanks or a tab. So `bolt #4` is text.
  * Where the text of a line begins: after the first colon and the blanks behind it; it ends before the blanks at the
- * line's end. In between it is left as it stands.
+ * line's end. In between it is left as it stands. A comment that opens with `##` is a chapter: it is printed as a heading.
  */
 
 export type Parsed = {
@@ -37,9 +37,14 @@ export function parseScript(text: string, file: string): Parsed {
   const faults: ScriptFault[] = [];
   let acted = false;
   text.split(/\r?\n/).forEach((raw, index) => {
+    const at = { file, line: index + 1 };
+    const chapter = index > 0 ? /^##\s+(\S.*?)\s*$/.exec(raw)?.[1] : undefined;
+    if (chapter !== undefined) {
+      lines.push({ ...at, written: raw.trim(), clock: null, does: { do: 'chapter', text: chapter } });
+      return;
+    }
     const written = withoutComment(raw).trim();
     if (written === '') return;
-    const at = { file, line: index + 1 };
     const read = parseLine(written);
     if ('problem' in read) {
       faults.push({ ...at, ...read });

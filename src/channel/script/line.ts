@@ -21,7 +21,9 @@ export type Setup =
   | { readonly do: 'shop'; readonly name: string }
   | { readonly do: 'at'; readonly local: string }
   | { readonly do: 'like'; readonly file: string }
-  | { readonly do: 'bay'; readonly thread: string };
+  | { readonly do: 'bay'; readonly thread: string }
+  /** A heading in the printed thread: nobody in the shop sees it. */
+  | { readonly do: 'chapter'; readonly text: string };
 
 export type Act =
   | { readonly do: 'pass'; readonly ms: number }

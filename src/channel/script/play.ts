@@ -164,7 +164,8 @@ export async function play(script: Script, register: Register, flows: FlowSource
     }
     if (to !== null) await walkClock(desk, clock, nextTime(clock.now(), to, zone));
     if (what === null) return remember();
-    if (what.do === 'bay') {
+    if (what.do === 'chapter') room.chapter(what.text, clock.now());
+    else if (what.do === 'bay') {
       thread = what.thread;
       if (register.bays.has(thread)) bay = thread;
     } else if (isCheck(what)) {

@@ -21,7 +21,9 @@ export type Entry =
       readonly who: string;
       readonly text: string;
     }
-  | { readonly is: 'event'; readonly at: number; readonly text: string };
+  | { readonly is: 'event'; readonly at: number; readonly text: string }
+  /** A heading of a script. */
+  | { readonly is: 'chapter'; readonly at: number; readonly text: string };
 
 export type PostEntry = Entry & { readonly is: 'post' };
 
@@ -38,6 +40,7 @@ export type Room = {
   /** Adds words to the newest thing said, such as `(not kept)`. */
   remark(text: string): void;
   note(text: string, at: number): void;
+  chapter(text: string, at: number): void;
   /** Where the post with this key stands, or null. */
   find(key: string): Place | null;
   /** Posts of a thread, oldest first, from the so-many-th entry on. */
@@ -76,6 +79,9 @@ export function openRoom(prefix = ''): Room {
     },
     note: (text, at) => {
       entries.push({ is: 'event', text, at });
+    },
+    chapter: (text, at) => {
+      entries.push({ is: 'chapter', text, at });
     },
     find: (key) => keys.get(key) ?? null,
     posts: (thread, from = 0) =>

@@ -24,6 +24,7 @@ export function openTranscript(look: Look): (entry: Entry) => readonly string[] 
   let thread: string | null = null;
   const strong = look.strong ?? ((text: string) => text);
   return (entry) => {
+    if (entry.is === 'chapter') return ['', `## ${entry.text}`];
     const lines: string[] = [];
     const today = renderDay(entry.at, look.zone);
     const moved = entry.is !== 'event' && entry.thread !== thread;
@@ -52,7 +53,7 @@ export function openTranscript(look: Look): (entry: Entry) => readonly string[] 
 export function printThread(entries: readonly Entry[], look: Look, thread: string | null): readonly string[] {
   const print = openTranscript(look);
   return entries
-    .filter((entry) => thread === null || entry.is === 'event' || entry.thread === thread)
+    .filter((entry) => thread === null || !('thread' in entry) || entry.thread === thread)
     .flatMap(print);
 }
 

@@ -116,7 +116,7 @@ const MOORHEN: Values = {
   ...page('Moorhen demo manual 1.2', {
     'lift-points': '=the four cast pads ahead of and behind the sills',
     'battery-place': '=under the boot floor, right',
-    'loop-place': '=the service plug behind the rear seat',
+    'loop-place': '=the flap behind the rear seat',
     'test-point': '=the service port at the front motor',
     'cell-temp-max': '45 °C',
     'charge-max': '30 %',
