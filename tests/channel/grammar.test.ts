@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { parseScript, printScriptFault } from '../../src/channel/script/grammar.js';
-import type { Doing } from '../../src/channel/script/line.js';
+import { type Doing, isAct } from '../../src/channel/script/line.js';
 import { KEYWORDS } from '../../src/channel/script/words.js';
 
 const parse = (...lines: readonly string[]) => parseScript(lines.join('\n'), 'a.thread');
@@ -76,6 +76,16 @@ describe('a comment begins at a # that opens the line or follows two blanks', ()
   ];
   test.each(rows)('%s', (line, text) => {
     expect(only(line)).toMatchObject({ text });
+  });
+
+  test('## is a heading of the printed thread, and not an act that checks look back to', () => {
+    const { lines } = parse('mara: ok', '## The break', '> Paused');
+    expect(lines.map(({ does }) => does)).toEqual([
+      expect.objectContaining({ do: 'say' }),
+      { do: 'chapter', text: 'The break' },
+      { do: 'has', text: 'Paused' },
+    ]);
+    expect(lines.map(isAct)).toEqual([true, false, false]);
   });
 
   test('a line that is nothing but a comment says nothing', () => {

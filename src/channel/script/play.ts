@@ -7,7 +7,7 @@ import { memoryShop } from '../../desk/shops.js';
 import type { Flow } from '../../flow/flow.js';
 import type { Input } from '../../job/input.js';
 import type { Job } from '../../job/job.js';
-import { openMemoryDisk } from '../../journal/memory-disk.js';
+import { type MemoryDisk, openMemoryDisk } from '../../journal/memory-disk.js';
 import type { Register } from '../../shop/register.js';
 import { failureOf } from './check.js';
 import { type Made, photoInput, reactionInput, speakerOf, tapInput, textInput } from './inputs.js';
@@ -39,14 +39,18 @@ export type Played = {
 export const DEFAULT_START = '2026-03-02 08:00';
 
 /** Plays a script on a fresh desk, a disk in memory and a clock turned by hand. */
-export async function play(script: Script, register: Register, flows: FlowSource): Promise<Played> {
+export async function play(
+  script: Script,
+  register: Register,
+  flows: FlowSource,
+  disk: MemoryDisk = openMemoryDisk(),
+): Promise<Played> {
   const { zone } = register.shop;
   const said = script.lines.findLast(({ does }) => does?.do === 'at')?.does;
   const start = DateTime.fromFormat(said?.do === 'at' ? said.local : DEFAULT_START, 'yyyy-MM-dd HH:mm', {
     zone,
   });
   const clock = new VirtualClock(start.toMillis());
-  const disk = openMemoryDisk();
   const shop = memoryShop(register);
   const room = openRoom();
   const channel = scriptChannel({ name: 'script', room, now: () => clock.now() });
