@@ -117,6 +117,11 @@ export class Desk implements Receiver {
     return this.lanes.byBay.get(bay)?.flow ?? null;
   }
 
+  /** Why the record of a bay takes no more lines; null while it does. */
+  shutOf(bay: string): string | null {
+    return this.lanes.byBay.get(bay)?.shut ?? null;
+  }
+
   /** The job under way, or the one that ended last in this run. */
   lastJobOf(bay: string): Job | null {
     const lane = this.lanes.byBay.get(bay);

@@ -2,7 +2,7 @@ import type { Flow } from '../flow/flow.js';
 import type { Job } from '../job/job.js';
 import { needed } from '../job/judgement.js';
 import { ranOut } from '../job/watch.js';
-import { spaced } from '../talk/phrase.js';
+import { lasting, spaced } from '../talk/phrase.js';
 import { SPILL_LIMITS, type SpillPoint } from '../trade/spill.js';
 import { tailOf } from '../trade/tail.js';
 import { printNumber } from '../units/notation.js';
@@ -38,7 +38,7 @@ function curveOf(job: Job, name: string): Curve | null {
   return {
     id: `coolant-${name}`,
     title: `Run out: ${spaced(name)}`,
-    alt: `${spaced(name)}: ${ml(last.totalMl)} in all after ${printNumber(minutes(last), 3)} min, ${spill.points.length} readings.${unread}${end}`,
+    alt: `${spaced(name)}: ${ml(last.totalMl)} in all after ${lasting(last.atMs - first.atMs)}, ${spill.points.length === 1 ? '1 reading' : `${spill.points.length} readings`}.${unread}${end}`,
     kind: 'curve',
     x: {
       label: 'since the first reading',

@@ -1,7 +1,8 @@
 import type { Flow } from '../flow/flow.js';
 import { beadOf, releaseOf } from '../job/cure.js';
 import type { Job } from '../job/job.js';
-import { labelOf } from '../talk/phrase.js';
+import { cap } from '../talk/line.js';
+import { labelOf, lasting, times } from '../talk/phrase.js';
 import { releaseAt } from '../trade/release.js';
 import { printNumber } from '../units/notation.js';
 import { type Clock, cureOf } from './cure.js';
@@ -49,13 +50,13 @@ export function cureCurve(job: Job, flow: Flow, lines: readonly RecordLine[], no
     })),
   ];
   const through = points.at(-1)?.x ?? 0;
-  const told = marks.map(({ at, label }) => `${label} ${number(at)} h`).join(', ');
-  const air = log.length === 0 ? 'No air logged: the worst is assumed.' : `Air logged ${log.length} times.`;
+  const told = marks.map(({ at, label }) => `${label} after ${lasting(at * HOUR)}`).join(', ');
+  const air = log.length === 0 ? 'No air logged: the worst is assumed.' : `Air logged ${times(log.length)}.`;
   return [
     {
       id: 'cure',
       title: 'Sealant: how deep it has cured',
-      alt: `Cured through, ${number(bead.pathMm)} mm, after ${number(through)} h. ${told}. Counted from ${open === null ? 'the cover set' : 'the first drop'}. ${air}`,
+      alt: `Cured through, ${printNumber(bead.pathMm, 3)} mm, after ${lasting(through * HOUR)}. ${cap(told)}. Counted from ${open === null ? 'the cover set' : 'the first drop'}. ${air}`,
       kind: 'curve',
       x: {
         label: open === null ? 'since the cover was set' : 'since the first drop',
@@ -78,8 +79,4 @@ function lastRun(clocks: readonly Clock[], label: string): Clock | null {
 
 function lastTold(run: Clock): number {
   return run.told.at(-1)?.instant ?? run.startedAt;
-}
-
-function number(value: number): string {
-  return printNumber(value, 3);
 }

@@ -1,6 +1,6 @@
 import type { Flow } from '../flow/flow.js';
 import type { Job } from '../job/job.js';
-import { labelOf } from '../talk/phrase.js';
+import { labelOf, lasting } from '../talk/phrase.js';
 import { judgeDecay } from '../trade/discharge.js';
 import { printNumber } from '../units/notation.js';
 import { valueIn } from '../units/quantity.js';
@@ -47,18 +47,18 @@ export function voltsCurve(job: Job, flow: Flow, lines: readonly RecordLine[]): 
     : [];
   const near = job.values['shop.dead-limit']?.quantity ?? null;
   const limit = near === null ? null : valueIn(near, 'V');
-  const told = points.map(({ x, y }) => `${number(y)} V at ${number(x)} min`).join(', ');
+  const told = points.map(({ x, y }) => `${number(y)} V at ${lasting(x * MINUTE)}`).join(', ');
   const values = [...points, ...fitted].map(({ x }) => x);
   return [
     {
       id: 'volts',
       title: 'Capacitors: voltage plus to minus',
       alt: `Plus to minus: ${told}.${limit === null ? '' : ` Near zero is up to ${number(limit)} V.`}${
-        falls ? ` It falls to a third every ${number(decay.tauSeconds / 60)} min.` : ''
+        falls ? ` It falls to a third every ${lasting(decay.tauSeconds * 1000)}.` : ''
       }`,
       kind: 'curve',
       x: {
-        label: wait === undefined ? 'since the first reading' : 'since they were left to run down',
+        label: wait === undefined ? 'since the first reading' : 'since left to run down',
         unit: 'min',
         values,
       },

@@ -142,6 +142,16 @@ export const GLOBAL_PHRASES: Pick<Lexicon, 'whole' | 'first' | 'gearTrouble'> = 
   },
 };
 
+/**
+ * Words that are one person's to say: the foreman's, the one's who takes a job over, the owner's of a lock. Where several
+ * people share a screen, whoever says them shows who they are. `correct` is so when another than the holder says it,
+ * `resume` when the foreman has called the job off.
+ */
+export const PERSONAL: ReadonlySet<GlobalWord> = new Set([
+  ...(['release', 'take', 'agree', 'catch-up', 'value', 'adopt', 'call-off'] as const),
+  ...(['lock-off', 'lock-removed'] as const),
+]);
+
 /** Words that stand for themselves: the whole message is the word. */
 const BARE: readonly GlobalWord[] = [
   ...([

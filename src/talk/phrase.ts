@@ -100,6 +100,17 @@ export function codeText(code: string): string {
   return /^[a-z0-9]+(-[a-z0-9]+)+$/.test(code) ? code.replaceAll('-', ' ') : code;
 }
 
+/** How long something lasts, as people say it: `40 s`, `25 min`, `27 h 10 min`. `ms` from 0. */
+export function lasting(ms: number): string {
+  const seconds = Math.max(0, Math.round(ms / 1000));
+  return seconds < 120 && seconds % 60 !== 0 ? `${seconds} s` : minutes(ms / 60_000);
+}
+
+/** How often: `once`, `twice`, `3 times`. */
+export function times(count: number): string {
+  return count === 1 ? 'once' : count === 2 ? 'twice' : `${count} times`;
+}
+
 export function minutes(count: number): string {
   const whole = Math.max(0, Math.round(count));
   if (whole < 90) return `${whole} min`;

@@ -1,6 +1,6 @@
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import type { Picture } from '../../src/channel/floor/page/wire.js';
+import type { Picture } from '../../src/record/picture.js';
 import { newPhone, SCREEN_NAMES, startBrowser } from './browser.js';
 import { seriousFaults, tooWide } from './eyes.js';
 import { Hand } from './hand.js';

@@ -1,7 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { nowOf } from '../../src/channel/floor/page/asked.js';
 import { NOTHING, type State, withEntry, withOver } from '../../src/channel/floor/page/state.js';
-import type { BoardRow, WirePost } from '../../src/channel/floor/page/wire.js';
+import type { WirePost } from '../../src/channel/floor/wire.js';
+import type { BoardRow } from '../../src/record/board.js';
 
 const post = (place: string, more: Partial<WirePost>): WirePost => ({
   place,

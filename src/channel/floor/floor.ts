@@ -104,7 +104,7 @@ async function opened(parts: FloorParts): Promise<Floor> {
   });
   const board = () => {
     const bays = desk.bays().map(({ id, label }) => {
-      return { bay: id, label, job: desk.jobOf(id), flow: desk.flowOf(id) };
+      return { bay: id, label, job: desk.jobOf(id), flow: desk.flowOf(id), shut: desk.shutOf(id) };
     });
     return boardOf(bays, clock.now());
   };

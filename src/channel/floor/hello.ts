@@ -2,21 +2,7 @@ import type { FlowSource } from '../../desk/flow-source.js';
 import { WORKSHOP } from '../../shop/demo/workshop.js';
 import type { Register } from '../../shop/register.js';
 import type { Speaker } from './people.js';
-
-/** What a page is told first: where it is, who is here and who it speaks for. */
-export type Hello = {
-  readonly name: string;
-  readonly zone: string;
-  readonly now: number;
-  readonly bays: readonly { readonly id: string; readonly label: string }[];
-  readonly people: readonly { readonly id: string; readonly name: string; readonly pin: boolean }[];
-  readonly me: { readonly id: string; readonly name: string; readonly own: boolean } | null;
-  readonly shop: 'demo' | 'own';
-  /** Nothing has been said here yet. */
-  readonly first: boolean;
-  readonly flows: readonly { readonly id: string; readonly title: string }[];
-  readonly cars: readonly string[];
-};
+import type { Hello } from './wire.js';
 
 export type HelloParts = {
   readonly register: Register;

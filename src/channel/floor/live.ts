@@ -5,11 +5,11 @@ import type { Clock } from '../../desk/clock.js';
 import type { Desk } from '../../desk/desk.js';
 import { type Entry, placeOfThread } from './entry.js';
 import { HEADERS } from './guard.js';
-import type { Hello } from './hello.js';
 import type { Ledger } from './ledger.js';
 import { overIn } from './over.js';
 import type { Speaker } from './people.js';
 import type { Subscriber, Subscribers } from './subscribers.js';
+import type { Hello, WirePost, WireSaid } from './wire.js';
 
 export type LiveParts = {
   readonly desk: () => Desk;
@@ -114,8 +114,12 @@ function withoutInstant(board: unknown): string {
   return JSON.stringify(board, (key, value) => (key === 'at' ? undefined : value));
 }
 
+export type Wire =
+  | { readonly event: 'post'; readonly data: WirePost }
+  | { readonly event: 'said'; readonly data: WireSaid };
+
 /** An entry as a page gets it. */
-export function wireOf(entry: Entry): { readonly event: 'post' | 'said'; readonly data: object } {
+export function wireOf(entry: Entry): Wire {
   const { place, bay, at } = entry;
   const thread = placeOfThread(entry);
   if (entry.is === 'said') {

@@ -74,16 +74,22 @@ export function addSaying(app: Hono, parts: SayingParts): void {
   const inputs = openLimit(MOST_INPUTS, WINDOW_MS);
   const stops = openLimit(MOST_STOPS, WINDOW_MS);
 
-  const receive = async (c: Context, speaker: Speaker | null, said: Said): Promise<Response> => {
+  const inputOf = (speaker: Speaker | null, { key, bay, thread, seen, body, photo }: Said): Input => {
     const { by, name } = speaker === null ? GUEST : { by: speaker.person.id, name: speaker.person.name };
-    const { bay, thread, body, photo } = said;
-    const now = clock.now();
-    // What is said in another thread has seen no question of the bay's.
-    const seen = thread === 'bay' ? ledger.seen(threadName(thread, bay), said.seen) : '';
-    const marks = photo === null ? {} : { attachment: true as const };
-    const key = `${VIA}:${by}:${said.key}`;
-    const input: Input = { key, bay, by, name, via: VIA, saidAt: now, seen, marks, body };
-    await ledger.say({ key, bay, thread, by, name, words: wordsOf(input), at: now, photo });
+    return {
+      key: `${VIA}:${by}:${key}`,
+      ...{ bay, by, name, via: VIA, saidAt: clock.now(), body },
+      // What is said in another thread has seen no question of the bay's.
+      seen: thread === 'bay' ? ledger.seen(threadName(thread, bay), seen) : '',
+      marks: photo === null ? {} : { attachment: true },
+    };
+  };
+
+  const receive = async (c: Context, speaker: Speaker | null, said: Said): Promise<Response> => {
+    const input = inputOf(speaker, said);
+    const { thread, photo } = said;
+    const { key, bay, by, name, saidAt } = input;
+    await ledger.say({ key, bay, thread, by, name, words: wordsOf(input), at: saidAt, photo });
     try {
       await desk().receive(input);
       return c.body(null, 204);
@@ -115,24 +121,28 @@ export function addSaying(app: Hono, parts: SayingParts): void {
     // A stop may not be lost because a bay was renamed under an open page.
     const bay = bayOf(register(), parsed.value.bay, thread) ?? (stop ? 'shop' : null);
     if (bay === null) return c.json({ why: `There is no bay ${parsed.value.bay}.` }, 400);
+    const said: Said = { key, bay, thread, seen, body, photo: null };
     if (speaker !== null && !stop) {
-      const sealed = await unsealed(c, speaker, bay, words, pin);
+      const sealed = await unsealed(c, speaker, said, pin);
       if (sealed !== null) return sealed;
     }
-    return receive(c, speaker, { key, bay, thread, seen, body, photo: null });
+    return receive(c, speaker, said);
   });
 
   /** On a screen that several people use, what counts is said with one's own PIN. Null when nothing is in the way. */
   const unsealed = async (
     c: Context,
-    { person, session }: Speaker,
-    bay: string,
-    words: string,
+    speaker: Speaker,
+    said: Said,
     pin: string | undefined,
   ): Promise<Response | null> => {
+    const { person, session } = speaker;
     if (session.own || !people.hasPin(person.id)) return null;
-    const seal = sealOf(desk().jobOf(bay), desk().flowOf(bay), person.id, words);
-    if (seal === null) return null;
+    const { bay, photo } = said;
+    const seal = sealOf(desk().jobOf(bay), desk().flowOf(bay), inputOf(speaker, said));
+    if (seal === null || (photo !== null && seal === 'second-person')) return null;
+    // A photo comes without a PIN.
+    if (photo !== null) return c.json({ ask: 'nothing', why: NOT_UNDER_A_PHOTO }, 403);
     if (pin === undefined) return c.json({ ask: 'pin', why: `PIN of ${person.name}. ${WHY[seal]}` }, 403);
     const result = await people.checkPin(person.id, pin);
     return result === 'right' ? null : c.json({ ask: 'nothing', why: wrongPin(result) }, 403);
@@ -145,6 +155,11 @@ export function addSaying(app: Hono, parts: SayingParts): void {
     const asked = PHOTO.safeParse(c.req.query());
     const bay = asked.success ? bayOf(register(), asked.data.bay, 'bay') : null;
     if (!asked.success || bay === null) return c.json({ why: 'Which bay is the photo for?' }, 400);
+    const { key, seen, text } = asked.data;
+    const about = { key, bay, thread: 'bay', seen } as const;
+    const words: Body = { is: 'photo', sha256: '', name: '', text };
+    const sealed = await unsealed(c, speaker, { ...about, body: words, photo: '' }, undefined);
+    if (sealed !== null) return sealed;
     const bytes = await bytesOf(c, MOST_PHOTO_BYTES);
     if (bytes === 'too-large') return c.json({ why: 'The photo is too large: at most 8 MB.' }, 413);
     const type = photoType(bytes);
@@ -155,10 +170,9 @@ export function addSaying(app: Hono, parts: SayingParts): void {
     } catch {
       return c.json({ why: NOT_KEPT }, 409);
     }
-    const { key, seen, text } = asked.data;
     const name = `${sha256.slice(0, 12)}.${type.slice('image/'.length)}`;
     const body: Body = { is: 'photo', sha256, name, text };
-    return receive(c, speaker, { key, bay, thread: 'bay', seen, body, photo: sha256 });
+    return receive(c, speaker, { ...about, body, photo: sha256 });
   });
 }
 
@@ -166,8 +180,10 @@ const NOT_KEPT =
   'Not kept: the disk of this computer took nothing. It had no effect. Call the foreman, then say it again.';
 const TOO_MANY = 'Too many in a short time. Wait a moment. STOP always goes.';
 const SIGN_IN_FIRST = 'Sign in first. STOP goes without.';
+const NOT_UNDER_A_PHOTO = 'This screen is shared: say that in words, with your PIN. The photo was not kept.';
 const WHY = {
   'gate-word': 'This screen is shared, and the word passes a gate.',
+  'own-word': 'This screen is shared, and not everybody may say it.',
   'second-person': 'This screen is shared, and the second person confirms.',
 } as const;
 

@@ -82,6 +82,8 @@ export function wrongPin(result: Exclude<PinResult, 'right'>): string {
       return 'That is not the PIN.';
     case 'too-many':
       return 'Too many wrong PINs. Wait a minute.';
+    case 'busy':
+      return 'Many are signing in just now. Try again in a moment.';
     case 'no-pin':
       return 'There is no PIN to compare it with.';
   }

@@ -1,5 +1,6 @@
 import { render } from 'lit-html';
 import type { Place } from '../../../job/input.js';
+import type { Picture } from '../../../record/picture.js';
 import { ShopClock } from './clock.js';
 import { draftOf, keepDraft } from './draft.js';
 import { type Heard, Live } from './live.js';
@@ -24,7 +25,6 @@ import { StopCalls } from './stop-calls.js';
 import { stopBays } from './top-view.js';
 import { type Acts, NO_SIGN_IN, type Scene, type Ui } from './ui.js';
 import { speak } from './voice.js';
-import type { Picture } from './wire.js';
 import { plain } from './words-view.js';
 
 const MOST_DIGITS = 12;

@@ -1,12 +1,12 @@
 import { html, nothing, type TemplateResult } from 'lit-html';
 import { repeat } from 'lit-html/directives/repeat.js';
+import type { BoardRow } from '../../../record/board.js';
 import { clockWords } from './clocks-view.js';
 import { printAge, printNear } from './hour.js';
 import { bayPath } from './route.js';
 import { SIGN_OF, sign } from './signs-view.js';
 import { rowsByAttention } from './state.js';
 import type { Scene } from './ui.js';
-import type { BoardRow } from './wire.js';
 import { line, plain } from './words-view.js';
 
 /** All bays, attention first, one wide row each. */

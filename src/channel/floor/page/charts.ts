@@ -1,5 +1,5 @@
 import uPlot from 'uplot';
-import type { Curve } from './wire.js';
+import type { Curve } from '../../../record/picture.js';
 
 /** Colours and dashes of the series, told apart by line as well as by colour. */
 const STROKES = ['--ink', '--line-2', '--line-3', '--line-4'] as const;
@@ -17,7 +17,6 @@ export function drawCurve(at: HTMLElement, { x, series, marks }: Curve): void {
   const axis = {
     stroke: colour('--ink'),
     font,
-    labelFont: font,
     grid: { stroke: colour('--rule'), width: 1 },
     ticks: { stroke: colour('--rule') },
   };
@@ -29,8 +28,8 @@ export function drawCurve(at: HTMLElement, { x, series, marks }: Curve): void {
       cursor: { show: false },
       legend: { live: false, show: series.length > 1 },
       axes: [
-        { ...axis, label: `${x.label}, ${x.unit}`, size: 44 },
-        { ...axis, label: series[0] === undefined ? '' : `${series[0].label}, ${series[0].unit}`, size: 64 },
+        { ...axis, size: 44 },
+        { ...axis, size: 64 },
       ],
       series: [
         { label: x.label },

@@ -1,7 +1,7 @@
 import { html, nothing, type TemplateResult } from 'lit-html';
+import type { Wait } from '../../../record/board.js';
 import { printNear, printSpan } from './hour.js';
 import type { Scene } from './ui.js';
-import type { Wait } from './wire.js';
 
 /** Running clocks, counted down here from their instants. Nothing is over because a clock here says so. */
 export function clocksView(scene: Scene, waits: readonly Wait[]): TemplateResult | typeof nothing {

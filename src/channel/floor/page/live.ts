@@ -1,5 +1,6 @@
 import type { Place } from '../../../job/input.js';
-import type { Board, Hello, WirePost, WireSaid } from './wire.js';
+import type { Board } from '../../../record/board.js';
+import type { Hello, WirePost, WireSaid } from '../wire.js';
 
 export type Heard =
   | { readonly is: 'hello'; readonly hello: Hello }

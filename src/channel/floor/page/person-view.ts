@@ -44,7 +44,7 @@ export function signInView(scene: Scene): TemplateResult {
         >
         <label class="pick"
           ><input type="radio" name="own" .checked=${!own} @change=${() => acts.own(false)} /><span
-            >Shared screen<small>asks the PIN at each gate word and second look</small></span
+            >Shared screen<small>asks the PIN for gate words, second looks and the foreman's words</small></span
           ></label
         >
       </fieldset>

@@ -1,7 +1,7 @@
 import { html, svg, type TemplateResult } from 'lit-html';
 import { ref } from 'lit-html/directives/ref.js';
+import type { Curve, Pattern, Picture } from '../../../record/picture.js';
 import type { Scene } from './ui.js';
-import type { Curve, Pattern, Picture } from './wire.js';
 
 /** Pictures of a job, for who would rather look. Each says the same in words below it. */
 export function picturesView({ ui: { pictures } }: Scene, bay: string): TemplateResult {
@@ -25,7 +25,12 @@ function figure(picture: Picture): TemplateResult {
 const drawn = new WeakMap<Element, Curve>();
 
 function curveView(curve: Curve): TemplateResult {
-  return html`<div class="curve" role="img" aria-label=${curve.alt} ${ref((at) => void draw(at, curve))}></div>`;
+  const [first] = curve.series;
+  return html`<div class="plot">
+    <p class="axis-y" aria-hidden="true">${first === undefined ? '' : `${first.label}, ${first.unit}`}</p>
+    <div class="curve" role="img" aria-label=${curve.alt} ${ref((at) => void draw(at, curve))}></div>
+    <p class="axis-x" aria-hidden="true">${curve.x.label}, ${curve.x.unit}</p>
+  </div>`;
 }
 
 /** The chart library is fetched when the first curve is drawn, never before. */
@@ -43,6 +48,8 @@ async function draw(at: Element | undefined, curve: Curve): Promise<void> {
 const SIZE = 100;
 const INSET = 10;
 const ROUND = 6.2;
+/** So few bolts need no room of their own. */
+const FEW = 3;
 
 /** Bolts where they sit, numbered in the order of tightening, each with the value told. */
 function patternView({ bolts, unit, alt }: Pattern): TemplateResult {
@@ -57,8 +64,9 @@ function patternView({ bolts, unit, alt }: Pattern): TemplateResult {
     all === 0 ? room / 2 : INSET + (part / all) * (room - 2 * INSET);
   const place = (x: number, y: number) => ({ x: along(x - left, wide, SIZE), y: along(y - top, high, tall) });
   const inOrder = [...bolts].sort((one, other) => one.order - other.order);
+  const told = bolts.some(({ value }) => value !== null);
   const path = inOrder.map(({ x, y }) => place(x, y)).map(({ x, y }) => `${x},${y}`);
-  return html`<div class="pattern-row"><svg class="pattern" viewBox="0 0 ${SIZE} ${tall + 4}" role="img" aria-label=${alt}>
+  return html`<div class="pattern-row"><svg class=${bolts.length <= FEW ? 'pattern few' : 'pattern'} viewBox="0 0 ${SIZE} ${tall + 4}" role="img" aria-label=${alt}>
       <polyline class="run" points=${path.join(' ')} />
       ${bolts.map((bolt) => {
         const { x, y } = place(bolt.x, bolt.y);
@@ -69,15 +77,19 @@ function patternView({ bolts, unit, alt }: Pattern): TemplateResult {
         </g>`;
       })}
     </svg>
-    <table class="order">
-      <thead>
-        <tr><th scope="col">Order</th><th scope="col">Bolt</th><th scope="col">Value, ${unit}</th></tr>
-      </thead>
-      <tbody>
-        ${inOrder.map(
-          ({ n, order, value }) =>
-            html`<tr><td>${order}</td><td>${n}</td><td>${value === null ? html`<i>not told</i>` : value}</td></tr>`,
-        )}
-      </tbody>
-    </table></div>`;
+    ${told ? valuesView(inOrder, unit) : html`<p class="order">In the order ${inOrder.map(({ n }) => n).join(', ')}. No values were told.</p>`}</div>`;
+}
+
+function valuesView(inOrder: Pattern['bolts'], unit: string): TemplateResult {
+  return html`<table class="order">
+    <thead>
+      <tr><th scope="col">Order</th><th scope="col">Bolt</th><th scope="col">Value, ${unit}</th></tr>
+    </thead>
+    <tbody>
+      ${inOrder.map(
+        ({ n, order, value }) =>
+          html`<tr><td>${order}</td><td>${n}</td><td>${value === null ? html`<i>not told</i>` : value}</td></tr>`,
+      )}
+    </tbody>
+  </table>`;
 }

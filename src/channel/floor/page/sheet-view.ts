@@ -1,4 +1,5 @@
 import { html, nothing, type TemplateResult } from 'lit-html';
+import type { BoardRow } from '../../../record/board.js';
 import type { Line } from '../../../talk/post.js';
 import { nowOf } from './asked.js';
 import { boxView } from './box-view.js';
@@ -10,7 +11,6 @@ import { sign } from './signs-view.js';
 import { startView } from './start-view.js';
 import { bayLabel, rowOf } from './state.js';
 import type { Scene } from './ui.js';
-import type { BoardRow } from './wire.js';
 import { line, plain, warningsIn } from './words-view.js';
 
 /** The sheet of one bay: hazard band, what is asked, the box, clocks, what stands, the ledger. */

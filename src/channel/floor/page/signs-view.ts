@@ -1,5 +1,5 @@
 import { html, svg, type TemplateResult } from 'lit-html';
-import type { Attention } from './wire.js';
+import type { Attention } from '../../../record/board.js';
 
 /** Signs that tell states apart by shape, never by colour alone. Each has its word beside it. */
 

@@ -1,6 +1,7 @@
 import type { Place } from '../../../job/input.js';
+import type { Board, BoardRow } from '../../../record/board.js';
 import type { Thread } from '../../../talk/post.js';
-import type { Board, BoardRow, Hello, WirePost, WireSaid } from './wire.js';
+import type { Hello, WirePost, WireSaid } from '../wire.js';
 
 export type Entry = ({ readonly is: 'post' } & WirePost) | ({ readonly is: 'said' } & WireSaid);
 export type PostEntry = Entry & { readonly is: 'post' };

@@ -1,8 +1,8 @@
+import type { Picture } from '../../../record/picture.js';
 import type { Look } from './look.js';
 import type { Route } from './route.js';
 import type { Saying } from './send.js';
 import type { State, ThreadId } from './state.js';
-import type { Picture } from './wire.js';
 
 /** What this tab is busy with; nothing of it is the workshop's. */
 export type Ui = {
