@@ -178,6 +178,7 @@ function aloneWith(job: Job, flow: Flow): readonly FactId[] {
 /** The open question in one line: what is asked, without what was said before it. */
 function askedOf(job: Job, flow: Flow): Line | null {
   if (job.mode !== 'working' && job.mode !== 'parking') return ln`${cap(modeName(job.mode))}.`;
+  if (job.asked === null) return null;
   return questionOf(job, flow, false)?.lines.at(-1) ?? null;
 }
 

@@ -11,6 +11,7 @@ import { readingsOf } from './readings.js';
 
 const STEPS = 12;
 const MINUTE = 60_000;
+const HOURS_FROM = 180 * MINUTE;
 
 /**
  * Voltage from plus to minus, as it was read at every dead test, against minutes from when the capacitors were left to
@@ -32,22 +33,25 @@ export function voltsCurve(job: Job, flow: Flow, lines: readonly RecordLine[]): 
     (run) => run.label === label && run.startedAt <= first.atMs,
   );
   const zero = wait?.startedAt ?? first.atMs;
-  const minutes = (instant: number) => Number(((instant - zero) / MINUTE).toFixed(2));
-  const points = read.map(({ atMs, volts }) => ({ x: minutes(atMs), y: volts }));
+  // Read again after a night, minutes by the thousand say nothing.
+  const hours = last.atMs - zero > HOURS_FROM;
+  const scale = hours ? 60 * MINUTE : MINUTE;
+  const passed = (instant: number) => Number(((instant - zero) / scale).toFixed(hours ? 3 : 2));
+  const points = read.map(({ atMs, volts }) => ({ x: passed(atMs), y: volts }));
   const decay = judgeDecay(read);
   const falls = decay.ok && (decay.shape === 'falling' || decay.shape === 'flattening');
   const fitted = falls
     ? Array.from({ length: STEPS }, (_, at) => {
         const seconds = (2 * decay.tauSeconds * (at + 1)) / STEPS;
         return {
-          x: minutes(last.atMs + seconds * 1000),
+          x: passed(last.atMs + seconds * 1000),
           y: Number((last.volts * Math.exp(-seconds / decay.tauSeconds)).toFixed(2)),
         };
       })
     : [];
   const near = job.values['shop.dead-limit']?.quantity ?? null;
   const limit = near === null ? null : valueIn(near, 'V');
-  const told = points.map(({ x, y }) => `${number(y)} V at ${lasting(x * MINUTE)}`).join(', ');
+  const told = points.map(({ x, y }) => `${number(y)} V at ${lasting(x * scale)}`).join(', ');
   const values = [...points, ...fitted].map(({ x }) => x);
   return [
     {
@@ -59,7 +63,7 @@ export function voltsCurve(job: Job, flow: Flow, lines: readonly RecordLine[]): 
       kind: 'curve',
       x: {
         label: wait === undefined ? 'since the first reading' : 'since left to run down',
-        unit: 'min',
+        unit: hours ? 'h' : 'min',
         values,
       },
       series: [
@@ -82,7 +86,7 @@ export function voltsCurve(job: Job, flow: Flow, lines: readonly RecordLine[]): 
           : [{ label: 'near zero', unit: 'V', values: values.map(() => limit), dashed: true }]),
       ],
       marks:
-        wait === undefined ? [] : [{ at: minutes(wait.told.at(-1)?.instant ?? zero), label: 'wait over' }],
+        wait === undefined ? [] : [{ at: passed(wait.told.at(-1)?.instant ?? zero), label: 'wait over' }],
     },
   ];
 }

@@ -6,6 +6,7 @@ import { boardOf } from '../../src/record/board.js';
 import type { RecordLine } from '../../src/record/line.js';
 import type { Curve, Pattern, Picture } from '../../src/record/picture.js';
 import { picturesOf } from '../../src/record/pictures.js';
+import { lasting } from '../../src/talk/phrase.js';
 import { wholeJob } from '../desk/crew.js';
 import { Floor, flowTexts, provedFlows } from '../desk/floor.js';
 
@@ -70,7 +71,8 @@ describe('the pictures of a job', () => {
     );
     // Told instants and marks lie equally far apart, in hours: the marks count from the first drop.
     expect((marks[2] ?? 0) - (marks[0] ?? 0)).toBeCloseTo(((told[2] ?? 0) - (told[0] ?? 0)) / 3_600_000, 2);
-    for (const mark of marks) expect(cure.alt).toContain(String(Number(mark.toPrecision(3))));
+    for (const mark of marks) expect(cure.alt).toContain(` after ${lasting(mark * 3_600_000)}`);
+    expect(cure.alt).not.toMatch(/\d\.\d+ h|1 times/);
   });
 
   test('the alternative text of the voltage says every reading that is drawn', () => {
@@ -80,9 +82,10 @@ describe('the pictures of a job', () => {
     );
     const read = volts.series.find(({ label }) => label === 'read')?.values ?? [];
     expect(read.length).toBeGreaterThan(0);
-    volts.x.values.forEach((minutes, index) => {
+    const unit = volts.x.unit === 'h' ? 3_600_000 : 60_000;
+    volts.x.values.forEach((passed, index) => {
       if (read[index] == null) return;
-      expect(volts.alt).toContain(`${read[index]} V at ${Number(minutes.toPrecision(3))} min`);
+      expect(volts.alt).toContain(`${read[index]} V at ${lasting(passed * unit)}`);
     });
   });
 

@@ -19,6 +19,7 @@ import { openLedger } from './ledger.js';
 import type { Live } from './live.js';
 import { restoreLost } from './lost-posts.js';
 import { openPeople } from './people.js';
+import { sweepPhotos } from './photos.js';
 import { watchRegister } from './register-watch.js';
 import { startServer } from './server.js';
 import { openSessions } from './sessions.js';
@@ -95,6 +96,8 @@ async function opened(parts: FloorParts): Promise<Floor> {
   const desk = await Desk.open({ disk, clock, channel, shop, flows });
   if (desk.reports.length > 0) print('Found at the start:', ...desk.reports.map((report) => `  ${report}`));
   await restoreLost(desk, ledger, disk);
+  // What a full disk does not let go of now is tried again at the next start.
+  await sweepPhotos(disk, clock.now()).catch(() => 0);
 
   const refresh = watchRegister(folder, async () => {
     const found = faultLines(await shop.refresh());

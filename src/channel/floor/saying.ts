@@ -166,7 +166,7 @@ export function addSaying(app: Hono, parts: SayingParts): void {
     if (type === null) return c.json({ why: 'That is no photo: JPEG, PNG or WebP are taken.' }, 415);
     let sha256: string;
     try {
-      sha256 = await keepPhoto(disk, bytes);
+      sha256 = await keepPhoto(disk, bytes, clock.now());
     } catch {
       return c.json({ why: NOT_KEPT }, 409);
     }

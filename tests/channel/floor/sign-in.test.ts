@@ -4,7 +4,7 @@ import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } fr
 import { giveLink, givePin } from '../../../src/channel/floor/grant.js';
 import type { FlowSource } from '../../../src/desk/flow-source.js';
 import { flowTexts, provedFlows } from '../../desk/floor.js';
-import type { Browser } from './browser.js';
+import { type Browser, PHOTO } from './browser.js';
 import { Shop } from './shop.js';
 
 let flows: FlowSource;
@@ -196,6 +196,36 @@ describe('a shared screen', () => {
     expect(shop.job().job.closed[step ?? '']).toBe(true);
   });
 
+  test.each([
+    ...[
+      'release all clear',
+      'take it',
+      'I agree',
+      'catch up to work/cover-off',
+      'value discharge-wait 5 min book 2',
+    ],
+    ...['adopt discharge-wait 5 min book 2', 'call it off', 'lock removed he is at home', 'my lock is off'],
+  ])('asks the PIN for words that are one person\'s to say: "%s"', async (said) => {
+    await beforeTheWord();
+    const { seq } = shop.job().job;
+    const asked = await screen.say(said);
+    expect([asked.status, asked.json.ask]).toEqual([403, 'pin']);
+    expect((await screen.photo(PHOTO, { text: said })).json.ask).toBe('nothing');
+    expect(shop.job().job.seq).toBe(seq);
+    expect((await screen.say(said, { pin: '4711' })).status).toBe(204);
+    expect(shop.job().job.seq).toBeGreaterThan(seq);
+  });
+
+  test("asks the PIN to correct a step of somebody else, and not to correct one of one's own", async () => {
+    await beforeTheWord();
+    expect((await screen.say('correct')).status).toBe(204);
+    await pin('orla', '2718');
+    const foreman = shop.browser();
+    await foreman.signIn({ person: 'orla', own: false, pin: '2718' });
+    expect((await foreman.say('correct barred')).json.ask).toBe('pin');
+    expect((await foreman.say('where')).status).toBe(204);
+  });
+
   test('a gate word from a page that has not drawn its prompt passes nothing', async () => {
     await beforeTheWord();
     const { step, seq } = shop.job().job.asked ?? { step: '', seq: 0 };
@@ -239,6 +269,25 @@ describe("a second person's confirmation at a shared screen", () => {
     expect(main.job().job.asked?.answers.length).toBe(before);
     expect((await screen.say('0 V', { seen, pin: '0815' })).status).toBe(204);
     expect(main.job().job.asked?.answers.length).toBe(before + 1);
+  });
+});
+
+describe('many who guess at once', () => {
+  test('are let in no faster than so many a minute for all together, and who waits is not told a wrong PIN', async () => {
+    await pin('mara', '4711');
+    const people = ['mara', 'tamsin', 'orla', 'jory', 'pip'];
+    for (const person of people.slice(1)) await pin(person, '0815');
+    const answers = await Promise.all(
+      Array.from({ length: 60 }, (_, at) =>
+        shop.browser().signIn({ person: people[at % people.length] ?? '', own: true, pin: '9999' }),
+      ),
+    );
+    const why = answers.map(({ json }) => String(json.why));
+    // Five a minute for each of the five are compared at most.
+    expect(why.filter((one) => one === 'That is not the PIN.').length).toBeLessThanOrEqual(25);
+    expect(why.filter((one) => /Too many|Many are/.test(one)).length).toBeGreaterThanOrEqual(35);
+    shop.clock.moveTo(shop.clock.now() + 61_000);
+    expect((await shop.browser().signIn({ person: 'mara', own: true, pin: '4711' })).status).toBe(204);
   });
 });
 

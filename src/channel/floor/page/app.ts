@@ -1,16 +1,17 @@
 import { render } from 'lit-html';
 import type { Place } from '../../../job/input.js';
-import type { Picture } from '../../../record/picture.js';
+import { announce } from './announce.js';
 import { ShopClock } from './clock.js';
 import { draftOf, keepDraft } from './draft.js';
 import { type Heard, Live } from './live.js';
 import { keptLook, nextLook, putLook } from './look.js';
-import { partsNow } from './now-view.js';
-import { fitting } from './picture-file.js';
+import { fetchPictures } from './picture-fetch.js';
 import { bayPath, routeOf } from './route.js';
 import { screenView } from './screen-view.js';
 import { Seen, STOOD_MS } from './seen.js';
-import { newKey, type Saying, type Sent, say, sendPhoto, signIn, signOut } from './send.js';
+import { newKey, signOut } from './send.js';
+import { Sending } from './sending.js';
+import { SigningIn } from './signing-in.js';
 import {
   bayLabel,
   entriesOf,
@@ -22,12 +23,10 @@ import {
   withOver,
 } from './state.js';
 import { StopCalls } from './stop-calls.js';
+import type { Tab } from './tab.js';
 import { stopBays } from './top-view.js';
 import { type Acts, NO_SIGN_IN, type Scene, type Ui } from './ui.js';
-import { speak } from './voice.js';
-import { plain } from './words-view.js';
 
-const MOST_DIGITS = 12;
 /** Clocks are drawn anew this often. */
 const BEAT_MS = 250;
 
@@ -61,9 +60,15 @@ export class App {
     catchingUp: () => this.catchingUp(),
     cutOff: () => this.cutOff(),
   });
+  private readonly tab: Tab = {
+    ui: () => this.ui,
+    put: (part) => this.put(part),
+    live: () => this.state.link.is === 'live',
+    focusSoon: (selector) => this.focusSoon(selector),
+  };
+  private readonly sending = new Sending(this.tab, this.seen);
+  private readonly signing = new SigningIn(this.tab, () => this.live.reopen());
   private due = false;
-  /** Where one came from to sign in. */
-  private before = '#/';
 
   constructor(private readonly root: HTMLElement) {}
 
@@ -98,7 +103,7 @@ export class App {
       case 'board':
         this.clock.heardNow(what.board.at);
         // What changes the board may have changed the pictures.
-        if (this.ui.route.is === 'pictures') void this.fetchPictures(this.ui.route.bay);
+        if (this.ui.route.is === 'pictures') void fetchPictures(this.tab, this.ui.route.bay);
         return this.know({ ...this.state, board: what.board });
       case 'gone':
         return this.know(withOver(this.state, what.place));
@@ -109,7 +114,7 @@ export class App {
         const post: PostEntry = { is: 'post', ...what.post };
         this.clock.heardAt(post.at);
         this.know(withEntry(this.state, post));
-        if (this.state.link.is === 'live') this.announce(post);
+        if (this.state.link.is === 'live') announce(this.scene(), post);
       }
     }
   }
@@ -122,27 +127,6 @@ export class App {
   private cutOff(): void {
     if (this.state.link.is === 'cut-off') return;
     this.know({ ...this.state, link: { is: 'cut-off', since: this.clock.now() } });
-  }
-
-  /** Cards are read out at once, whatever screen is open; a question only where it is the one on the screen. */
-  private announce(post: PostEntry): void {
-    const scene = this.scene();
-    const lines = post.lines.map((one) => plain(one, scene.zone));
-    const bay = bayLabel(this.state, post.bay);
-    if (post.kind === 'card') return speak(`${bay}: ${lines.join(' ')}`, 'urgent');
-    const { route } = this.ui;
-    const here = post.thread === 'bay' && route.is === 'bay' && route.bay === post.bay;
-    if (here && post.kind === 'question') {
-      const parts = partsNow(scene, post.bay, post);
-      const word = parts.word === null ? [] : [`Type or say ${parts.word}`];
-      return speak(
-        [...parts.tags, parts.tool ?? '', parts.head, ...parts.ask, ...word]
-          .filter((one) => one !== '')
-          .join('. '),
-        'calm',
-      );
-    }
-    if (here || (post.thread === 'foreman' && route.is === 'foreman')) speak(lines.join(' '), 'calm');
   }
 
   private drawSoon(): void {
@@ -198,79 +182,10 @@ export class App {
 
   private moved(): void {
     const route = routeOf(location.hash);
-    if (route.is !== 'sign-in') this.before = location.hash || '#/';
-    this.put({ route, pin: null, signIn: NO_SIGN_IN });
-    if (route.is === 'pictures') void this.fetchPictures(route.bay);
+    this.signing.moved(location.hash, route.is === 'sign-in');
+    this.put({ route, pin: null });
+    if (route.is === 'pictures') void fetchPictures(this.tab, route.bay);
     scrollTo(0, 0);
-  }
-
-  private async fetchPictures(bay: string): Promise<void> {
-    const { pictures } = this.ui;
-    if (pictures.is !== 'there' || pictures.bay !== bay) this.put({ pictures: { is: 'loading', bay } });
-    try {
-      const answer = await fetch(`/pictures/${encodeURIComponent(bay)}`);
-      if (!answer.ok) throw new Error(String(answer.status));
-      const { pictures } = (await answer.json()) as { pictures: readonly Picture[] };
-      this.put({ pictures: { is: 'there', bay, pictures } });
-    } catch {
-      this.put({ pictures: { is: 'failed', bay } });
-    }
-  }
-
-  private refuse(thread: ThreadId, why: string | null): void {
-    const refused = new Map(this.ui.refused);
-    if (why === null) refused.delete(thread);
-    else refused.set(thread, why);
-    this.put({ refused });
-  }
-
-  private busy(thread: ThreadId, words: string | null): void {
-    const sending = new Map(this.ui.sending);
-    if (words === null) sending.delete(thread);
-    else sending.set(thread, words);
-    this.put({ sending });
-  }
-
-  /** Sends something in a thread; nothing goes while the page may be old or another send is under way. */
-  private async send(thread: ThreadId, saying: Saying): Promise<void> {
-    if (this.state.link.is !== 'live' || this.ui.sending.has(thread)) return;
-    this.refuse(thread, null);
-    this.busy(thread, 'text' in saying ? saying.text : saying.tap.says);
-    const sent = await say(saying);
-    this.busy(thread, null);
-    this.settle(thread, saying, sent);
-  }
-
-  private settle(thread: ThreadId, saying: Saying, sent: Sent): void {
-    switch (sent.is) {
-      case 'taken':
-        // What was typed meanwhile stays.
-        if ('text' in saying && draftOf(thread).text.trim() === saying.text) keepDraft(thread, '');
-        return this.leavePin();
-      case 'pin':
-        this.put({
-          pin: { saying, thread, why: 'pin' in saying ? sent.why : '', digits: '', busy: false },
-        });
-        return this.focusSoon('#pin-head');
-      case 'sign-in':
-        this.refuse(thread, 'Sign in first.');
-        location.hash = '#/sign-in';
-        return;
-      case 'refused':
-        if (this.ui.pin !== null)
-          return this.put({ pin: { ...this.ui.pin, why: sent.why, digits: '', busy: false } });
-        return this.refuse(thread, sent.why);
-      case 'unknown':
-        this.put({ pin: null });
-        return this.refuse(thread, `${sent.why} Sent again as it is, it counts once.`);
-    }
-  }
-
-  /** Back from the PIN to the box; where a finger does the work, no keyboard is put up for it. */
-  private leavePin(): void {
-    if (this.ui.pin === null) return;
-    this.put({ pin: null });
-    this.focusSoon(matchMedia('(pointer: fine)').matches ? '.box-row input' : 'h1');
   }
 
   private focusSoon(selector: string): void {
@@ -279,94 +194,37 @@ export class App {
     );
   }
 
-  private async finishSignIn(): Promise<void> {
-    const { person, own, digits, busy } = this.ui.signIn;
-    if (person === null || busy) return;
-    this.put({ signIn: { ...this.ui.signIn, busy: true, why: '' } });
-    const sent = await signIn({ person, own, ...(digits === '' ? {} : { pin: digits }) });
-    if (sent.is === 'taken') {
-      this.live.reopen();
-      this.put({ refused: new Map() });
-      location.hash = this.before;
-      return;
-    }
-    const why = 'why' in sent && sent.why !== '' ? sent.why : 'That was not taken. Try again.';
-    const pinWanted = this.ui.signIn.pinWanted || sent.is === 'pin';
-    this.put({ signIn: { ...this.ui.signIn, busy: false, digits: '', pinWanted, why } });
-  }
-
-  private press(digit: string): void {
-    const grown = (digits: string) =>
-      digit === 'clear'
-        ? ''
-        : digit === 'back'
-          ? digits.slice(0, -1)
-          : (digits + digit).slice(0, MOST_DIGITS);
-    const { pin, signIn: signingIn } = this.ui;
-    if (pin !== null) this.put({ pin: { ...pin, digits: grown(pin.digits) } });
-    else this.put({ signIn: { ...signingIn, digits: grown(signingIn.digits) } });
-  }
-
-  private async finishPin(): Promise<void> {
-    const { pin } = this.ui;
-    if (pin === null || pin.busy || pin.digits === '') return;
-    this.put({ pin: { ...pin, busy: true } });
-    const saying: Saying = { ...pin.saying, pin: pin.digits };
-    this.settle(pin.thread, saying, await say(saying));
-  }
-
-  private async photo(bay: string, file: File): Promise<void> {
-    const thread: ThreadId = `bay:${bay}`;
-    if (this.state.link.is !== 'live' || this.ui.sending.has(thread)) return;
-    this.refuse(thread, null);
-    this.busy(thread, 'photo');
-    try {
-      const image = await fitting(file);
-      const sent = await sendPhoto({ key: newKey(), bay, seen: this.seen.of(thread), text: '' }, image);
-      if (sent.is !== 'taken')
-        this.refuse(thread, sent.is === 'sign-in' ? 'Sign in first.' : `The photo: ${sent.why}`);
-    } catch {
-      this.refuse(thread, 'That file is no picture that can be read.');
-    }
-    this.busy(thread, null);
-  }
-
   private readonly acts: Acts = {
     typed: (thread, text) => {
       keepDraft(thread, text);
-      if (this.ui.refused.has(thread)) this.refuse(thread, null);
+      if (this.ui.refused.has(thread)) this.sending.refuse(thread, null);
       this.drawSoon();
     },
-    send: (thread, bay) => {
-      const draft = draftOf(thread);
-      const text = draft.text.trim();
-      if (text === '') return;
-      const seen = this.seen.of(thread);
-      const to = thread === 'foreman' || thread === 'shop' ? thread : 'bay';
-      void this.send(thread, { key: draft.key, bay, thread: to, seen, text });
-    },
+    send: (thread, bay) => this.sending.sendDraft(thread, bay),
     tap: (bay, says, visit) => {
       const thread: ThreadId = `bay:${bay}`;
       if (this.ui.resting) return;
       const about = { key: newKey(), bay, thread: 'bay' as const, seen: this.seen.of(thread) };
-      void this.send(thread, visit === null ? { ...about, text: says } : { ...about, tap: { says, visit } });
+      void this.sending.send(
+        thread,
+        visit === null ? { ...about, text: says } : { ...about, tap: { says, visit } },
+      );
     },
     fill: (thread, text) => {
       keepDraft(thread, text);
       this.drawSoon();
     },
-    photo: (bay, file) => void this.photo(bay, file),
+    photo: (bay, file) => void this.sending.photo(bay, file),
     stop: () => this.stops.press(stopBays({ state: this.state, ui: this.ui })),
     stopBay: (bay) => this.stops.press([bay]),
     callBackStop: (key) => this.stops.leaveOff(key),
-    press: (digit) => this.press(digit),
-    signInAs: (person) =>
-      this.put({ signIn: { ...this.ui.signIn, person, digits: '', pinWanted: false, why: '' } }),
-    own: (own) => this.put({ signIn: { ...this.ui.signIn, own } }),
-    finishSignIn: () => void this.finishSignIn(),
+    press: (digit) => (this.ui.pin === null ? this.signing : this.sending).press(digit),
+    signInAs: (person) => this.signing.as(person),
+    own: (own) => this.signing.own(own),
+    finishSignIn: () => void this.signing.finish(),
     signOut: () => void signOut().then(() => this.live.reopen()),
-    finishPin: () => void this.finishPin(),
-    dropPin: () => this.leavePin(),
+    finishPin: () => void this.sending.finishPin(),
+    dropPin: () => this.sending.leavePin(),
     foremanBay: (foremanBay) => this.put({ foremanBay }),
     start: (part) => this.put({ start: { ...this.ui.start, ...part } }),
     begin: (bay, number) => {
@@ -375,11 +233,11 @@ export class App {
       if (flow === null || car === null) return;
       const thread: ThreadId = `bay:${bay}`;
       const text = `start ${flow} ${car} ${number.trim()}`.trim();
-      void this.send(thread, { key: newKey(), bay, thread: 'bay', seen: this.seen.of(thread), text }).then(
-        () => {
+      void this.sending
+        .send(thread, { key: newKey(), bay, thread: 'bay', seen: this.seen.of(thread), text })
+        .then(() => {
           if (!this.ui.refused.has(thread)) location.hash = bayPath(bay);
-        },
-      );
+        });
     },
     nextLook: () => {
       const look = nextLook(this.ui.look);

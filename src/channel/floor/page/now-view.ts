@@ -154,14 +154,20 @@ function cardView(scene: Scene, bay: string, post: PostEntry, word: PostEntry | 
   </section>`;
 }
 
+/** The record of a whole job is folded: what comes next in the bay may not lie hundreds of lines below. */
+const RECORD = /^RECORD OF /;
+
 function summaryView({ zone }: Scene, post: PostEntry): TemplateResult {
   const [first, ...rest] = post.lines.map((one) => plain(one, zone));
+  const lineView = (text: string) =>
+    /^[A-Z][A-Z ,]+$/.test(text.trim()) ? html`<h3>${text}</h3>` : html`<p>${words(text)}</p>`;
+  const at = rest.findIndex((text) => RECORD.test(text));
+  const [open, folded] = at < 0 ? [rest, []] : [rest.slice(0, at), rest.slice(at)];
   return html`<section class="now summary" aria-label="Summary">
     <h2 class="head">${words(first ?? '')}</h2>
     <div class="summary-lines">
-      ${rest.map((text) =>
-        /^[A-Z][A-Z ,]+$/.test(text.trim()) ? html`<h3>${text}</h3>` : html`<p>${words(text)}</p>`,
-      )}
+      ${open.map(lineView)}
+      ${folded.length === 0 ? nothing : html`<details><summary>The whole record, ${folded.length} lines</summary>${folded.map(lineView)}</details>`}
     </div>
   </section>`;
 }

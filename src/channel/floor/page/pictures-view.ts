@@ -1,4 +1,4 @@
-import { html, svg, type TemplateResult } from 'lit-html';
+import { html, nothing, svg, type TemplateResult } from 'lit-html';
 import { ref } from 'lit-html/directives/ref.js';
 import type { Curve, Pattern, Picture } from '../../../record/picture.js';
 import type { Scene } from './ui.js';
@@ -27,7 +27,7 @@ const drawn = new WeakMap<Element, Curve>();
 function curveView(curve: Curve): TemplateResult {
   const [first] = curve.series;
   return html`<div class="plot">
-    <p class="axis-y" aria-hidden="true">${first === undefined ? '' : `${first.label}, ${first.unit}`}</p>
+    <p class="axis-y" aria-hidden="true">${first === undefined ? '' : curve.series.length === 1 ? `${first.label}, ${first.unit}` : first.unit}</p>
     <div class="curve" role="img" aria-label=${curve.alt} ${ref((at) => void draw(at, curve))}></div>
     <p class="axis-x" aria-hidden="true">${curve.x.label}, ${curve.x.unit}</p>
   </div>`;
@@ -66,18 +66,18 @@ function patternView({ bolts, unit, alt }: Pattern): TemplateResult {
   const inOrder = [...bolts].sort((one, other) => one.order - other.order);
   const told = bolts.some(({ value }) => value !== null);
   const path = inOrder.map(({ x, y }) => place(x, y)).map(({ x, y }) => `${x},${y}`);
-  return html`<div class="pattern-row"><svg class=${bolts.length <= FEW ? 'pattern few' : 'pattern'} viewBox="0 0 ${SIZE} ${tall + 4}" role="img" aria-label=${alt}>
+  return html`<div class="pattern-row"><svg class=${bolts.length <= FEW ? 'pattern few' : 'pattern'} viewBox="0 0 ${SIZE} ${tall + 6}" role="img" aria-label=${alt}>
       <polyline class="run" points=${path.join(' ')} />
       ${bolts.map((bolt) => {
         const { x, y } = place(bolt.x, bolt.y);
         return svg`<g class=${bolt.value === null ? 'bolt' : 'bolt told'}>
           <circle cx=${x} cy=${y} r=${ROUND} />
           <text x=${x} y=${y + 1.8}>${bolt.n}</text>
-          <text class="bolt-value" x=${x} y=${y + ROUND + 3.4}>${bolt.value === null ? '' : `${bolt.value}`}</text>
+          <text class="bolt-value" x=${x} y=${y + ROUND + (bolts.length <= FEW ? 5 : 3.4)}>${bolt.value === null ? '' : `${bolt.value}`}</text>
         </g>`;
       })}
     </svg>
-    ${told ? valuesView(inOrder, unit) : html`<p class="order">In the order ${inOrder.map(({ n }) => n).join(', ')}. No values were told.</p>`}</div>`;
+    ${told ? valuesView(inOrder, unit) : nothing}</div>`;
 }
 
 function valuesView(inOrder: Pattern['bolts'], unit: string): TemplateResult {

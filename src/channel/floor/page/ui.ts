@@ -106,3 +106,11 @@ export type Scene = {
 
 /** Nothing but STOP is sent unless the page is live. */
 export const canSend = ({ state }: Scene) => state.link.is === 'live';
+
+const MOST_DIGITS = 12;
+
+/** The digits of a PIN after one more press on its pad. */
+export function withDigit(digits: string, pressed: string): string {
+  if (pressed === 'clear') return '';
+  return pressed === 'back' ? digits.slice(0, -1) : (digits + pressed).slice(0, MOST_DIGITS);
+}
