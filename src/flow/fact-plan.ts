@@ -1,4 +1,4 @@
-import { type FactId, type FactRule, type Rules, stepAt } from '../rule/rules.js';
+import { type FactId, type FactRule, factOf, placeOf, type Rules, stepAt } from '../rule/rules.js';
 import type { Ground } from './proof.js';
 
 /** A fact by number, for what the checker asks of every state. */
@@ -69,6 +69,33 @@ export function readByParking({ rules, kept }: Ground): Uint8Array {
   }
   for (const id of kept) read(id);
   for (const fact of rules.facts) if (fact.noStop) read(fact.id);
+  return marked;
+}
+
+/**
+ * The facts whose value, and not only whether they are gone, turns a parking in which no step is opened again, marked by
+ * number: proofs that its steps depend on; what decides whether one of its steps is closed unshown; what is given. A
+ * state in doubt is looked at before it counts and stands then. With a need that can be met in several ways all of
+ * `readByParking`.
+ */
+export function readBySmoothParking(ground: Ground): Uint8Array {
+  const { rules, kept } = ground;
+  const steps = rules.steps.filter(({ route }) => route === 'park');
+  if (steps.some(({ needs }) => needs.some((need) => need.length > 1))) return readByParking(ground);
+  const marked = new Uint8Array(rules.facts.length);
+  const mark = (id: FactId) => {
+    marked[placeOf(rules, id)] = 1;
+  };
+  const depend = (id: FactId): void => {
+    const fact = factOf(rules, id);
+    if (!fact.canLook) mark(id);
+    for (const below of fact.restOn) depend(below);
+  };
+  for (const { needs, makes, ends } of steps) {
+    for (const id of needs.flat(2)) depend(id);
+    if (makes.length > 0) for (const id of [...makes, ...ends]) mark(id);
+  }
+  for (const id of kept) mark(id);
   return marked;
 }
 

@@ -1,7 +1,7 @@
 import { changesOfDoubt, changesOfLoss } from '../rule/change.js';
 import { applyChanges, type Course, factValue, setValue, viewOf } from '../rule/course.js';
-import { lackingAtAnswer } from '../rule/next.js';
-import { type FactId, type FactValue, factOf, type Rules } from '../rule/rules.js';
+import { lackingAtAnswer, type Next, next } from '../rule/next.js';
+import { FACT_VALUES, type FactId, type FactValue, factOf, type Rules } from '../rule/rules.js';
 
 /** A course after life has had its way with the facts that were looked at, and what happened to them. */
 export type Turn<T> = { readonly course: Course; readonly result: T; readonly happened: readonly Lapse[] };
@@ -53,22 +53,34 @@ export function turns<T>(
   }
 }
 
-/** A look at which nothing goes wrong. A timer may end at each: while it runs nothing is decided for good. */
-export function lookPlainly(rules: Rules, course: Course, fact: FactId): FactValue {
-  const now = factValue(rules, course, fact);
-  if (now !== 'running') return now;
-  setValue(rules, course, fact, 'stands');
-  return 'stands';
+const RUNNING = FACT_VALUES.indexOf('running');
+const STANDS = FACT_VALUES.indexOf('stands');
+
+/**
+ * What comes next when nothing goes wrong. Every timer that runs is ended first, in place: while it runs nothing is
+ * decided for good.
+ */
+export function plainly(rules: Rules, course: Course, together: boolean): Next {
+  endTimers(course);
+  return next(rules, viewOf(rules, course), together);
 }
 
 /** Whether the answer is taken when it comes at once: what showing put in doubt may be what the step needs. */
 export function answerable(rules: Rules, asked: Course, index: number): boolean {
-  const lacks = lackingAtAnswer(
-    rules,
-    viewOf(rules, asked, (fact) => lookPlainly(rules, asked, fact)),
-    index,
-  );
-  return lacks === null;
+  endTimers(asked);
+  return lackingAtAnswer(rules, viewOf(rules, asked), index) === null;
+}
+
+function endTimers({ values }: Course): void {
+  for (let index = 0; index < values.length; index++) if (values[index] === RUNNING) values[index] = STANDS;
+}
+
+/** A look at which nothing goes wrong. */
+function lookPlainly(rules: Rules, course: Course, fact: FactId): FactValue {
+  const now = factValue(rules, course, fact);
+  if (now !== 'running') return now;
+  setValue(rules, course, fact, 'stands');
+  return 'stands';
 }
 
 const ONLY: readonly FactValue[] = ['stands'];

@@ -1,15 +1,43 @@
-import { appliesIn, type Course } from '../rule/course.js';
+import {
+  appliesIn,
+  type Course,
+  copyCourse,
+  copyOver,
+  givenBy,
+  newCourse,
+  openChoices,
+} from '../rule/course.js';
 import type { Next } from '../rule/next.js';
-import { type Choices, FACT_VALUES, stepAt } from '../rule/rules.js';
-import { type Brought, type BroughtChoice, waysOf } from './brought.js';
-import { type FactPlan, openingsEnded, planFacts, readByParking } from './fact-plan.js';
-import type { Lapse } from './life.js';
+import { type Choices, FACT_VALUES, openKey, placeOf, stepAt } from '../rule/rules.js';
+import { type BroughtChoice, waysOf } from './brought.js';
+import { type FactPlan, openingsEnded, planFacts, readByParking, readBySmoothParking } from './fact-plan.js';
+import { type Lapse, plainly } from './life.js';
 import type { Ground } from './proof.js';
+import { Turning } from './turning.js';
+import { wayWords } from './walk-words.js';
 
 const RUNNING = FACT_VALUES.indexOf('running');
 const STANDS = FACT_VALUES.indexOf('stands');
 const DOUBT = FACT_VALUES.indexOf('doubt');
 const GONE = FACT_VALUES.indexOf('gone');
+
+/** Choices, with what is asked of them again and again. */
+type Made = {
+  readonly number: number;
+  /** By index of step: 1 where it belongs to the job. */
+  readonly applies: Uint8Array;
+  /** By group of `Ground.brought` and how many of its readers are passed: the choices that need not be known. */
+  readonly free: (readonly BroughtChoice[])[][];
+  /** The choices at parking, by what stands open. */
+  readonly open: Map<string, Choices>;
+  /** The choices without what stood open at parking. */
+  closed: Choices | null;
+};
+
+/** A way on, and the course with the choices that lead to it. */
+export type WayBack = { readonly what: Next; readonly course: Course };
+
+const NONE: readonly BroughtChoice[] = [];
 
 /**
  * Which courses the checker takes for one another. Everything here must leave the verdict as it is; a property test
@@ -23,8 +51,18 @@ export class Likeness {
   private readonly mayApply: readonly boolean[];
   /** Facts that parking turns on: needs of its steps, what those rest on, and what their makers need in turn. */
   private readonly parkReads: Uint8Array;
+  private readonly smoothReads: Uint8Array;
+  private readonly noStops: readonly number[];
+  private readonly turning: Turning;
+  /** A course to work on. */
+  private readonly plainest: Course;
+  /** `madeToPark`, by group and how many readers are passed. */
+  private readonly parkMade: (readonly number[])[][];
   private readonly choices = new Map<string, Choices>();
-  private readonly names = new Map<Choices, number>();
+  private readonly madeOf = new Map<Choices, Made>();
+  private readonly openings: readonly number[];
+  /** Steps with a need that can be met in several ways. */
+  private readonly several: readonly boolean[];
   private readonly ways = new Map<string, readonly Choices[]>();
 
   constructor(private readonly ground: Ground) {
@@ -32,6 +70,13 @@ export class Likeness {
     this.facts = planFacts(ground);
     this.closes = openingsEnded(rules);
     this.parkReads = readByParking(ground);
+    this.smoothReads = readBySmoothParking(ground);
+    this.noStops = rules.facts.flatMap((fact, index) => (fact.noStop ? [index] : []));
+    this.turning = new Turning(ground);
+    this.plainest = newCourse(rules, {}, []);
+    this.parkMade = ground.brought.map(() => []);
+    this.several = rules.steps.map(({ needs }) => needs.some((need) => need.length > 1));
+    this.openings = rules.facts.flatMap((fact, index) => (fact.opening ? [index] : []));
     this.mayApply = rules.steps.map((step) =>
       step.when.some((condition) => ground.made.has(condition.reads)),
     );
@@ -39,6 +84,7 @@ export class Likeness {
 
   /** The choices that some step reads, one object for all that are alike. */
   chosen(choices: Choices): Choices {
+    if (this.madeOf.has(choices)) return choices;
     const kept = this.ground.reads.flatMap((name) => {
       const made = choices[name];
       return made === undefined ? [] : [[name, made] as const];
@@ -48,9 +94,36 @@ export class Likeness {
     if (known === undefined) {
       known = Object.fromEntries(kept);
       this.choices.set(text, known);
-      this.names.set(known, this.names.size);
+      this.made(known);
     }
     return known;
+  }
+
+  /** The choices with what stands open now, as the steps of parking read it. */
+  openAtParking({ values, choices }: Course): Choices {
+    let bits = '';
+    for (const opening of this.openings) bits += values[opening] === GONE ? 0 : 1;
+    const { open } = this.made(choices);
+    let known = open.get(bits);
+    if (known === undefined) {
+      const { rules } = this.ground;
+      known = this.chosen({
+        ...choices,
+        ...openChoices(rules, (fact) => FACT_VALUES[values[placeOf(rules, fact)] ?? GONE] ?? 'gone'),
+      });
+      open.set(bits, known);
+    }
+    return known;
+  }
+
+  /** The choices without what stood open when parking began. */
+  afterParking(choices: Choices): Choices {
+    const made = this.made(choices);
+    if (made.closed === null) {
+      const others = Object.entries(choices).filter(([name]) => !name.startsWith(openKey('')));
+      made.closed = this.chosen(Object.fromEntries(others));
+    }
+    return made.closed;
   }
 
   /**
@@ -63,14 +136,18 @@ export class Likeness {
     this.letGoOf(course, () => true);
   }
 
-  private letGoOf(course: Course, which: (group: Brought) => boolean): void {
+  private letGoOf(course: Course, which: (group: number) => boolean): void {
+    if (course.route !== 'job') return;
     let choices: Record<string, string> | null = null;
-    for (const group of this.ground.brought) {
-      const free = this.freeIn(course, group);
-      if (free.length === 0 || !which(group)) continue;
+    for (let at = 0; at < this.ground.brought.length; at++) {
+      const free = this.freeIn(course, at);
+      if (free.length === 0 || !which(at)) continue;
       for (const choice of free) {
         const first = choice.options[0];
-        for (const reader of choice.readers) if (reader <= course.front) course.closed[reader] = 1;
+        for (const reader of choice.readers) {
+          if (reader > course.front) break;
+          course.closed[reader] = 1;
+        }
         if (first === undefined || course.choices[choice.name] === first) continue;
         choices = { ...(choices ?? course.choices), [choice.name]: first };
       }
@@ -86,26 +163,56 @@ export class Likeness {
     return this.inEveryWay(course, (choice) => this.comesNext(course, choice));
   }
 
-  /** The course with every way to have made the choices, of those let go, that a step behind has read; itself first. */
-  behind(course: Course): readonly Course[] {
-    return this.inEveryWay(course, ({ readers }) => (readers[0] ?? 0) <= course.front);
+  /**
+   * How it goes on from here: `what`, found in `course`, and each other way that there is with the choices made
+   * otherwise that were let go. They decide which maker is the last one and whether it can be shown: so which step is
+   * opened again, and of a need with several ways also which of them is taken. That a need stands they do not decide,
+   * and where another step comes next it is a matter of `ahead`.
+   */
+  waysBack(course: Course, what: Next, together: boolean): readonly WayBack[] {
+    const ways: WayBack[] = [{ what, course }];
+    if (what.do !== 'reopen' && what.do !== 'stuck' && what.do !== 'look' && what.do !== 'wait') return ways;
+    if ((what.do === 'look' || what.do === 'wait') && !this.several[what.index]) return ways;
+    const turning = this.turning.of(course, what.index);
+    if (turning.size === 0) return ways;
+    const all = this.inEveryWay(
+      course,
+      ({ name, readers }) => turning.has(name) && (readers[0] ?? 0) <= course.front,
+    );
+    if (all.length === 1) return ways;
+    const known = new Set([wayWords(what)]);
+    for (const one of all) {
+      if (one === course) continue;
+      // No timer runs any more: nothing is changed, and nothing need be copied to ask.
+      const other = plainly(this.ground.rules, one, together);
+      if (other.do === 'end' || other.do === 'show' || other.do === 'close') continue;
+      if (other.index !== what.index || known.has(wayWords(other))) continue;
+      known.add(wayWords(other));
+      ways.push({ what: other, course: copyCourse(one) });
+    }
+    return ways;
   }
 
   private inEveryWay(
     course: Course,
-    which: (choice: BroughtChoice, group: Brought) => boolean,
+    which: (choice: BroughtChoice, group: number) => boolean,
   ): readonly Course[] {
-    const part = this.ground.brought.flatMap((group) =>
-      this.freeIn(course, group).filter((choice) => which(choice, group)),
-    );
-    if (part.length === 0) return [course];
+    let part: BroughtChoice[] | null = null;
+    for (let at = 0; at < this.ground.brought.length; at++) {
+      for (const choice of this.freeIn(course, at)) {
+        if (!which(choice, at)) continue;
+        part ??= [];
+        part.push(choice);
+      }
+    }
+    if (part === null) return [course];
     return this.waysIn(part, course.choices).map((choices) =>
       choices === course.choices ? course : { ...course, choices },
     );
   }
 
   private waysIn(part: readonly BroughtChoice[], made: Choices): readonly Choices[] {
-    const key = `${this.names.get(made) ?? 0} ${part.map(({ name }) => name).join(' ')}`;
+    const key = `${this.made(made).number} ${part.map(({ name }) => name).join(' ')}`;
     let found = this.ways.get(key);
     if (found === undefined) {
       found = waysOf(part, made).map((choices) => (choices === made ? made : this.chosen(choices)));
@@ -124,20 +231,43 @@ export class Likeness {
     return true;
   }
 
-  private freeIn(course: Course, { readers, free }: Brought): readonly BroughtChoice[] {
-    if (course.route !== 'job') return [];
+  private freeIn(course: Course, at: number): readonly BroughtChoice[] {
+    const group = this.ground.brought[at];
+    if (group === undefined || course.route !== 'job') return NONE;
+    const { front, closed } = course;
+    const { applies, free } = this.made(course.choices);
     let passed = 0;
-    for (const reader of readers) {
-      if (reader > course.front) break;
-      if (this.isOpen(course, reader)) return [];
+    for (const reader of group.readers) {
+      if (reader > front) break;
+      if (closed[reader] === 0 && applies[reader] === 1) return NONE;
       passed++;
     }
-    return free(passed, course.choices);
+    const known = free[at]?.[passed];
+    if (known !== undefined) return known;
+    const found = group.free(passed, course.choices);
+    const ofGroup = free[at];
+    if (ofGroup !== undefined) ofGroup[passed] = found;
+    return found;
+  }
+
+  /** What is asked of choices again and again; they must come from `chosen`. */
+  private made(choices: Choices): Made {
+    const known = this.madeOf.get(choices);
+    if (known !== undefined) return known;
+    const made: Made = {
+      number: this.madeOf.size,
+      applies: givenBy(this.ground.rules, choices).applies,
+      free: this.ground.brought.map(() => []),
+      open: new Map(),
+      closed: null,
+    };
+    this.madeOf.set(choices, made);
+    return made;
   }
 
   /** Two courses with the same key go on alike. Their choices must come from `chosen`. */
   key(course: Course): string {
-    return this.keyWith(course, false);
+    return this.keyWith(course, null);
   }
 
   /**
@@ -145,13 +275,27 @@ export class Likeness {
    * not gone, so of a fact that parking itself does not turn on it matters only whether it is gone.
    */
   parkKey(course: Course): string {
+    return this.keyWith(course, this.parkReads);
+  }
+
+  /**
+   * The same for a job that is about to park, and also a key under which it is parked like every other as long as
+   * parking opens no step again: what the makers of its needs turn on says nothing then.
+   */
+  parkKeys(course: Course): { readonly exact: string; readonly smooth: string | null } {
     // A landing comes first, and turns on all that its steps need.
-    const wet = this.facts.some((fact, index) => fact.noStop && course.values[index] !== GONE);
-    if (course.route === 'job' && wet) return this.keyWith(course, false);
-    if (course.route !== 'job') return this.keyWith(course, true);
-    const plainest = { ...course, closed: course.closed.slice() };
-    this.letGoToPark(plainest);
-    return this.keyWith(plainest, true);
+    if (this.isWet(course)) return { exact: this.keyWith(course, null), smooth: null };
+    copyOver(course, this.plainest);
+    this.letGoToPark(this.plainest);
+    return {
+      exact: this.keyWith(this.plainest, this.parkReads),
+      smooth: this.keyWith(this.plainest, this.smoothReads),
+    };
+  }
+
+  private isWet({ values }: Course): boolean {
+    for (const index of this.noStops) if (values[index] !== GONE) return true;
+    return false;
   }
 
   /** Lets go of the choices that parking does not turn on; the resume takes them in every way. */
@@ -165,34 +309,50 @@ export class Likeness {
   }
 
   /** Nothing that the steps of these choices have made will have to be made again while parking. */
-  private untouched(course: Course, { readers }: Brought): boolean {
-    const { rules } = this.ground;
-    const made = new Set(
-      readers.flatMap((reader) => (reader <= course.front ? (rules.steps[reader]?.makes ?? []) : [])),
-    );
-    return rules.facts.every(({ id }, index) => {
-      if (this.parkReads[index] === 0 || !made.has(id)) return true;
+  private untouched({ values, front }: Course, at: number): boolean {
+    const readers = this.ground.brought[at]?.readers ?? [];
+    let passed = 0;
+    while ((readers[passed] ?? front + 1) <= front) passed++;
+    for (const index of this.madeToPark(at, passed)) {
       const fact = this.facts[index];
-      return fact !== undefined && course.values[index] !== GONE && (fact.clock || fact.canLook);
-    });
+      if (fact === undefined || values[index] === GONE || !(fact.clock || fact.canLook)) return false;
+    }
+    return true;
   }
 
-  private keyWith(course: Course, parking: boolean): string {
+  /** Facts that parking turns on and that the first so many readers of a group make. */
+  private madeToPark(at: number, passed: number): readonly number[] {
+    const ofGroup = this.parkMade[at];
+    let found = ofGroup?.[passed];
+    if (found === undefined) {
+      const { rules, brought } = this.ground;
+      const readers = brought[at]?.readers.slice(0, passed) ?? [];
+      const made = new Set(readers.flatMap((reader) => stepAt(rules, reader).makes));
+      found = rules.facts.flatMap(({ id }, index) =>
+        this.parkReads[index] === 1 && made.has(id) ? [index] : [],
+      );
+      if (ofGroup !== undefined) ofGroup[passed] = found;
+    }
+    return found;
+  }
+
+  private keyWith(course: Course, reads: Uint8Array | null): string {
     const { values, closed, shelved, front } = course;
     const { steps } = this.ground.rules;
-    const codes: number[] = [course.route === 'job' ? 1 : 2, front + 2, this.names.get(course.choices) ?? 0];
+    const { number, applies } = this.made(course.choices);
+    const codes: number[] = [course.route === 'job' ? 1 : 2, front + 2, number];
     for (let index = 0; index < closed.length; index++) {
       if (closed[index] === 1) continue;
       if (steps[index]?.route === 'park' ? course.route === 'job' : index > front) continue;
       // A step left out for good is neither open nor closed.
-      if (!this.mayApply[index] && !appliesIn(this.ground.rules, course, index)) continue;
+      if (applies[index] === 0 && !this.mayApply[index]) continue;
       codes.push(2 * index + (shelved[index] ?? 0) + 8);
     }
     codes.push(7);
     let packed = 1;
     for (let index = 0; index < values.length; index++) {
       let value = values[index] ?? 0;
-      if (parking && value === DOUBT && this.parkReads[index] === 0) value = STANDS;
+      if (value === DOUBT && reads !== null && reads[index] === 0) value = STANDS;
       // A timer that runs and one that has ended go on alike: it may end at each look.
       packed = packed * 4 + (value === RUNNING ? STANDS : value);
       if (packed >= 16384) {
@@ -277,6 +437,8 @@ export class Likeness {
   }
 
   private isOpen(course: Course, index: number): boolean {
-    return index <= course.front && course.closed[index] === 0 && appliesIn(this.ground.rules, course, index);
+    return (
+      index <= course.front && course.closed[index] === 0 && this.made(course.choices).applies[index] === 1
+    );
   }
 }

@@ -1,8 +1,8 @@
-import { type Course, completeStep, copyCourse, settleNext, showStep, viewOf } from '../rule/course.js';
-import { type Next, next } from '../rule/next.js';
+import { type Course, completeStep, copyCourse, settleNext, showStep } from '../rule/course.js';
+import type { Next } from '../rule/next.js';
 import { type Choices, type FactId, type Rules, stepAt } from '../rule/rules.js';
 import type { Flow } from './flow.js';
-import { answerable, lookPlainly } from './life.js';
+import { answerable, plainly } from './life.js';
 import { Likeness } from './likeness.js';
 import { asWalked, courseAtStart, type Walked } from './part.js';
 import { Findings, type Ground, groundOf, type Proof } from './proof.js';
@@ -97,8 +97,7 @@ function straightRun(
     if (seen.has(key)) continue;
     seen.add(key);
     // A wait ends: the key does not tell a timer that runs from one that has ended.
-    const look = (fact: FactId) => lookPlainly(rules, course, fact);
-    const what = next(rules, viewOf(rules, course, look), false);
+    const what = plainly(rules, course, false);
     if (what.do === 'end') continue;
     const step = stepAt(rules, what.index);
     if (what.do === 'stuck') {

@@ -1,33 +1,36 @@
 import { changesOfDoubt } from '../rule/change.js';
 import {
   applyChanges,
-  beginParking,
   type Course,
   completeStep,
   copyCourse,
+  copyOver,
   endParking,
   factValue,
   inStretch,
   settleNext,
+  shelve,
   showStep,
-  viewOf,
 } from '../rule/course.js';
-import { type Next, next } from '../rule/next.js';
+import type { Next } from '../rule/next.js';
 import { type FactId, stepAt } from '../rule/rules.js';
-import { answerable, lookPlainly } from './life.js';
+import { answerable, plainly } from './life.js';
 import type { Likeness } from './likeness.js';
 import type { Break, Findings, Ground } from './proof.js';
-import { stuckWords, wayWords, wordsOf } from './walk-words.js';
+import { stuckWords, wordsOf } from './walk-words.js';
 
 type Path = () => readonly string[];
 
-/** One run under way: what it does to the course, the words for it, and whom to tell when it breaks. */
+/** One run under way: what it does to the course, the way it went, and whom to tell when it breaks. */
 type Run = {
   readonly course: Course;
   readonly property: Break['property'];
   readonly path: Path;
-  readonly trail: string[];
+  readonly trail: (string | Next)[];
 };
+
+/** Whether parking had to open steps again. */
+type Parking = 'smooth' | 'rough';
 
 /**
  * Runs in which nothing lapses and every answer is good, from states that the walk itself does not branch on: a job
@@ -38,15 +41,25 @@ export class Runs {
   readonly shown = new Set<number>();
   /** Questions to the end from states that were run through, by key. */
   private readonly left = new Map<string, number>();
-  private readonly parked = new Set<string>();
+  private readonly parked = new Map<string, Parking>();
+  /** Jobs about to park that no parking opens a step of again (`Likeness.parkKeys`). */
+  private readonly smooth = new Set<string>();
+  /** States of the runs that are not at their end yet, one inside the other. */
   private readonly underWay = new Set<string>();
+  /** Courses to run on, given back at the end: a run is not worth new ones. */
+  private readonly spare: Course[] = [];
+  /** What a stop puts in doubt. */
+  private readonly shaky: readonly FactId[];
   private most = 0;
 
   constructor(
     private readonly ground: Ground,
     private readonly likeness: Likeness,
     private readonly findings: Findings,
-  ) {}
+  ) {
+    const { rules, kept } = ground;
+    this.shaky = rules.facts.filter(({ id, kind }) => kind !== 'clock' && !kept.has(id)).map(({ id }) => id);
+  }
 
   /** The longest run of all, in questions. */
   get longest(): number {
@@ -55,16 +68,18 @@ export class Runs {
 
   /** After a stop, or when reality was taken over anew: all but clocks is in doubt, and the job still comes to its end. */
   shaken(from: Course, path: Path): void {
-    const run: Run = { course: copyCourse(from), property: 'settle', path, trail: ['all in doubt'] };
-    this.doubtAll(run.course);
-    this.toEnd(run);
+    this.onCopy(from, (course) => {
+      this.doubtAll(course);
+      this.toEnd({ course, property: 'settle', path, trail: ['all in doubt'] });
+    });
   }
 
   /** A look found something gone that nobody had reported. */
   denied(from: Course, path: Path): void {
-    const course = copyCourse(from);
-    if (course.route === 'job') this.toEnd({ course, property: 'settle', path, trail: [] });
-    else this.parkOn({ course, property: 'park', path, trail: [] });
+    this.onCopy(from, (course) => {
+      if (course.route === 'job') this.toEnd({ course, property: 'settle', path, trail: [] });
+      else this.parkOn({ course, property: 'park', path, trail: [] });
+    });
   }
 
   /**
@@ -73,53 +88,71 @@ export class Runs {
    */
   park(from: Course, path: Path): void {
     if (!this.ground.parks) return;
-    const { rules } = this.ground;
-    const key = this.likeness.parkKey(from);
-    if (this.parked.has(key)) return;
-    const run: Run = { course: copyCourse(from), property: 'park', path, trail: ['park'] };
-    const { course } = run;
-    const wet = () => inStretch(rules, (fact) => factValue(rules, course, fact));
-    for (let turn = 0; wet(); turn++) {
-      if (turn > this.ground.bound) return this.bad(run, 'the landing goes round in a circle');
-      const asked = this.turn(run);
-      if (asked === null) return;
-      if (asked === 'end') break;
-    }
-    this.begin(course);
-    if (this.parkOn(run)) this.parked.add(key);
+    const { exact, smooth } = this.likeness.parkKeys(from);
+    if (this.parked.has(exact) || (smooth !== null && this.smooth.has(smooth))) return;
+    this.onCopy(from, (course) => {
+      const run: Run = { course, property: 'park', path, trail: ['park'] };
+      if (!this.land(run)) return;
+      this.begin(course);
+      const how = this.parkOn(run);
+      if (how === null) return;
+      this.parked.set(exact, how);
+      if (smooth !== null && how === 'smooth') this.smooth.add(smooth);
+    });
   }
 
-  /** From within parking to its end and on; whether it was found good. */
-  private parkOn(run: Run): boolean {
-    const { course } = run;
-    const passed: string[] = [];
-    for (let turn = 0; ; turn++) {
-      const key = this.likeness.parkKey(course);
-      if (this.parked.has(key)) break;
-      passed.push(key);
+  /** In a stretch without stops the moves to the landing come first; whether they come to an end. */
+  private land(run: Run): boolean {
+    const { rules } = this.ground;
+    const wet = () => inStretch(rules, (fact) => factValue(rules, run.course, fact));
+    for (let turn = 0; wet(); turn++) {
       if (turn > this.ground.bound) {
-        this.bad(run, 'parking goes round in a circle');
+        this.bad(run, 'the landing goes round in a circle');
         return false;
       }
       const asked = this.turn(run);
       if (asked === null) return false;
+      if (asked === 'end') break;
+    }
+    return true;
+  }
+
+  /** From within parking to its end and on; null when it broke. */
+  private parkOn(run: Run): Parking | null {
+    const { course, trail } = run;
+    const passed: string[] = [];
+    let how: Parking = 'smooth';
+    for (let turn = 0; ; turn++) {
+      const key = this.likeness.parkKey(course);
+      const known = this.parked.get(key);
+      if (known === 'rough') how = known;
+      if (known !== undefined) break;
+      passed.push(key);
+      if (turn > this.ground.bound) {
+        this.bad(run, 'parking goes round in a circle');
+        return null;
+      }
+      const asked = this.turn(run);
+      if (asked === null) return null;
+      const last = trail.at(-1);
+      if (typeof last === 'object' && last.do === 'reopen') how = 'rough';
       if (asked !== 'end') continue;
       this.atRest(run);
       break;
     }
-    for (const key of passed) this.parked.add(key);
-    return true;
+    for (const key of passed) this.parked.set(key, how);
+    return how;
   }
 
   /** Begins parking in place, with the choices that the walk keeps. */
   begin(course: Course): void {
-    beginParking(this.ground.rules, course);
-    course.choices = this.likeness.chosen(course.choices);
+    course.choices = this.likeness.openAtParking(course);
+    shelve(this.ground.rules, course);
   }
 
   /** At the end of parking: what is open is listed, and the job goes on from here once it is resumed. */
   atParkEnd(from: Course, path: Path): void {
-    this.atRest({ course: copyCourse(from), property: 'park', path, trail: [] });
+    this.onCopy(from, (course) => this.atRest({ course, property: 'park', path, trail: [] }));
   }
 
   private atRest(run: Run): void {
@@ -130,22 +163,23 @@ export class Runs {
       if (factValue(rules, course, fact.id) !== 'gone') this.bad(run, `${fact.id} is left open by parking`);
     }
     endParking(course);
-    const made = Object.entries(course.choices).filter(([name]) => !name.startsWith('open:'));
-    course.choices = this.likeness.chosen(Object.fromEntries(made));
+    course.choices = this.likeness.afterParking(course.choices);
     this.doubtAll(course);
     run.trail.push('resume');
     this.toEnd(run);
   }
 
   private doubtAll(course: Course): void {
-    const { rules, kept } = this.ground;
-    const shaken = rules.facts.filter((fact) => fact.kind !== 'clock' && !kept.has(fact.id));
+    const { rules } = this.ground;
     const values = (fact: FactId) => factValue(rules, course, fact);
-    const facts = shaken.map((fact) => fact.id);
-    applyChanges(rules, course, changesOfDoubt(rules, facts, values));
+    applyChanges(rules, course, changesOfDoubt(rules, this.shaky, values));
   }
 
-  /** Questions to the end; `null` when it breaks on the way, which is told. */
+  /**
+   * Questions to the end, over every way that the vehicle's choices leave open. A state that is met again before the
+   * runs from it are at their end is a circle, also where the vehicle was another in between: told too often rather
+   * than not.
+   */
   private toEnd(run: Run): number {
     const { course } = run;
     const passed = new Map<string, number>();
@@ -159,17 +193,15 @@ export class Runs {
         all = Math.max(all, asked + known);
         break;
       }
-      if (passed.has(key)) {
+      if (this.underWay.has(key)) {
         this.bad(run, 'the job goes round in a circle');
-        return all;
+        break;
       }
-      // Under way further up, where the vehicle was another: that run tells its own circles.
-      if (this.underWay.has(key)) break;
       passed.set(key, asked);
       this.underWay.add(key);
       all = Math.max(all, asked + this.others(run, this.likeness.ahead(course)));
       const more = this.turn(run);
-      if (more === null) return all;
+      if (more === null) break;
       if (more === 'end') {
         all = Math.max(all, asked);
         break;
@@ -186,16 +218,18 @@ export class Runs {
   }
 
   /** The same run with the vehicle's choices made otherwise: the most questions to an end. */
-  private others(run: Run, [own, ...others]: readonly Course[]): number {
+  private others(run: Run, ways: readonly Course[]): number {
     let most = 0;
-    if (own === undefined) return most;
-    for (const one of others) {
-      const course = copyCourse(one);
-      // Held as it is until its step has come: else it would be let go again at once.
-      const other = { ...run, course, trail: [...run.trail] };
-      const more = this.turn(other);
-      if (more === 'end' || more === null) continue;
-      most = Math.max(most, more + this.toEnd(other));
+    // The first is the run's own.
+    for (let at = 1; at < ways.length; at++) {
+      const way = ways[at];
+      if (way === undefined) continue;
+      this.onCopy(way, (course) => {
+        // Held as it is until its step has come: else it would be let go again at once.
+        const other = { ...run, course, trail: [...run.trail] };
+        const more = this.turn(other);
+        if (more !== 'end' && more !== null) most = Math.max(most, more + this.toEnd(other));
+      });
     }
     return most;
   }
@@ -204,10 +238,7 @@ export class Runs {
   private turn(run: Run): number | 'end' | null {
     const { rules } = this.ground;
     const { course, trail } = run;
-    const what = next(
-      rules,
-      viewOf(rules, course, (fact) => lookPlainly(rules, course, fact)),
-    );
+    const what = plainly(rules, course, true);
     switch (what.do) {
       case 'end':
         return 'end';
@@ -217,7 +248,7 @@ export class Runs {
       case 'show': {
         const step = stepAt(rules, what.index);
         this.shown.add(what.index);
-        trail.push(`${step.id} answered`);
+        trail.push(what);
         showStep(rules, course, what.index);
         // Else it is shown once more, and the circle is told.
         if (!answerable(rules, course, what.index)) return 1;
@@ -225,42 +256,45 @@ export class Runs {
         if (step.sets !== null) course.choices = this.likeness.chosen(course.choices);
         return 1;
       }
-      case 'reopen':
-        if (course.route === 'job') this.otherWaysBack(run, what);
-        trail.push(wordsOf(rules, what));
-        settleNext(rules, course, what);
-        return 0;
       default:
-        trail.push(wordsOf(rules, what));
+        this.otherWaysBack(run, what);
+        trail.push(what);
         settleNext(rules, course, what);
         return what.do === 'look' ? 1 : 0;
     }
   }
 
-  /** Which step is opened again may turn on choices of the vehicle that lie behind: each other way is run too. */
+  /** How a need is met again may turn on choices of the vehicle that lie behind: each other way is run too. */
   private otherWaysBack(run: Run, what: Next): void {
     const { rules } = this.ground;
-    const known = new Set([wayWords(what)]);
-    for (const one of this.likeness.behind(run.course)) {
-      if (one === run.course) continue;
-      const course = copyCourse(one);
-      const other = next(
-        rules,
-        viewOf(rules, course, (fact) => lookPlainly(rules, course, fact)),
-      );
-      if (known.has(wayWords(other))) continue;
-      known.add(wayWords(other));
-      const trail = [...run.trail, wordsOf(rules, other)];
+    for (const { what: other, course: from } of this.likeness.waysBack(run.course, what, true)) {
+      if (other === what) continue;
+      const trail = [...run.trail, other];
       if (other.do === 'stuck') {
         this.bad({ ...run, trail }, stuckWords(rules, other), stepAt(rules, other.index).id);
         continue;
       }
-      settleNext(rules, course, other);
-      this.toEnd({ ...run, course, trail });
+      this.onCopy(from, (course) => {
+        settleNext(rules, course, other);
+        this.toEnd({ ...run, course, trail });
+      });
     }
   }
 
+  private onCopy(from: Course, act: (course: Course) => void): void {
+    const spare = this.spare.pop();
+    if (spare !== undefined) copyOver(from, spare);
+    const course = spare ?? copyCourse(from);
+    act(course);
+    this.spare.push(course);
+  }
+
   private bad(run: Run, problem: string, step: string | null = null): void {
-    this.findings.report(run.property, problem, step, [...run.path(), ...run.trail]);
+    const { rules } = this.ground;
+    const words = (turn: string | Next) => {
+      if (typeof turn === 'string') return turn;
+      return turn.do === 'show' ? `${stepAt(rules, turn.index).id} answered` : wordsOf(rules, turn);
+    };
+    this.findings.report(run.property, problem, step, [...run.path(), ...run.trail.map(words)]);
   }
 }

@@ -11,7 +11,7 @@ import {
 } from '../rule/course.js';
 import { type Next, next } from '../rule/next.js';
 import { type FactId, stepAt } from '../rule/rules.js';
-import { answerable, lookPlainly, type Turn, turns } from './life.js';
+import { answerable, plainly, type Turn, turns } from './life.js';
 import type { Likeness } from './likeness.js';
 import type { Findings, Ground } from './proof.js';
 import type { Runs } from './runs.js';
@@ -91,7 +91,7 @@ export class Walk {
   private goOn(node: Node, from: Course, before: Set<string>): Next {
     const { rules } = this.ground;
     const course = copyCourse(from);
-    const what = this.plainly(course);
+    const what = plainly(rules, course, false);
     const way = wayWords(what);
     if (before.has(way)) return what;
     before.add(way);
@@ -101,27 +101,21 @@ export class Walk {
         if (course.route === 'park') this.runs.atParkEnd(course, () => pathOf(node));
         else this.atEnd(node);
         break;
-      case 'stuck':
-      case 'reopen':
-        for (const one of this.waysBack(from, what)) {
-          if (one.what.do === 'stuck') this.stuck(node, [], one.what);
-          if (one.what.do !== 'reopen') continue;
-          const back = one.course === from ? course : copyCourse(one.course);
-          settleNext(rules, back, one.what);
-          const to = this.enter(back, node, () => [wordsOf(rules, one.what)]);
-          node.good.push({ to, asked: 0 });
-        }
-        break;
       case 'show':
         this.answer(node, course, what.index, [], true);
         break;
-      default: {
+      default:
         if (what.do === 'close') this.unshown.add(what.index);
-        if (what.do === 'look') this.denied(node, course, what.facts);
-        settleNext(rules, course, what);
-        const to = this.enter(course, node, () => [wordsOf(rules, what)]);
-        node.good.push({ to, asked: what.do === 'look' ? 1 : 0 });
-      }
+        for (const one of this.likeness.waysBack(course, what, false)) {
+          if (one.what.do === 'stuck') {
+            this.stuck(node, [], one.what);
+            continue;
+          }
+          if (one.what.do === 'look') this.denied(node, one.course, one.what.facts);
+          settleNext(rules, one.course, one.what);
+          const to = this.enter(one.course, node, () => [wordsOf(rules, one.what)]);
+          node.good.push({ to, asked: one.what.do === 'look' ? 1 : 0 });
+        }
     }
     return what;
   }
@@ -159,20 +153,11 @@ export class Walk {
     for (const turn of found) {
       if (turn.happened.length === 0) continue;
       // Which of several ways is taken turns on all that has lapsed, also on what was looked at after it.
-      const what = several ? this.plainly(turn.course) : turn.result;
+      const what = several ? plainly(rules, turn.course, false) : turn.result;
       // A look answered no is the last thing that goes wrong (`Runs.denied`).
       if (turn.happened.slice(0, -1).some((lapse) => this.likeness.isDenial(lapse))) continue;
       switch (what.do) {
         case 'end':
-        case 'wait':
-          break;
-        case 'stuck':
-        case 'reopen':
-          for (const way of this.waysBack(turn.course, what)) {
-            if (way.what.do === 'stuck') this.stuck(node, lapseWords(turn.happened), way.what);
-            if (way.what.do === 'reopen')
-              this.goBack(node, before, turn, { ...way, from }, smooth?.do === 'close');
-          }
           break;
         case 'show':
           // What lapsed was not needed after all, unless it would have closed the step unshown.
@@ -180,26 +165,13 @@ export class Walk {
             this.answer(node, turn.course, what.index, lapseWords(turn.happened), false);
           break;
         default:
-          this.goBack(node, before, turn, { what, course: turn.course, from }, smooth?.do === 'close');
+          for (const way of this.likeness.waysBack(turn.course, what, false)) {
+            if (way.what.do === 'wait') continue;
+            if (way.what.do === 'stuck') this.stuck(node, lapseWords(turn.happened), way.what);
+            else this.goBack(node, before, turn, { ...way, from }, smooth?.do === 'close');
+          }
       }
     }
-  }
-
-  /**
-   * The way back that was found, and each other one that there is with the choices of the vehicle made otherwise: only
-   * which step is opened again turns on choices that lie behind.
-   */
-  private waysBack(course: Course, what: Next): readonly { readonly what: Next; readonly course: Course }[] {
-    const ways = [{ what, course }];
-    const known = new Set([wayWords(what)]);
-    for (const one of this.likeness.behind(course)) {
-      if (one === course) continue;
-      const other = this.plainly(copyCourse(one));
-      if (known.has(wayWords(other))) continue;
-      known.add(wayWords(other));
-      ways.push({ what: other, course: one });
-    }
-    return ways;
   }
 
   /** After something lapsed: the detour begins, from where earlier lapses are forgotten. */
@@ -223,16 +195,6 @@ export class Walk {
     settleNext(rules, course, what);
     this.likeness.remember(way.from, course, what);
     this.enter(course, node, () => [[...lapseWords(turn.happened), wordsOf(rules, what)].join('; ')]);
-  }
-
-  /** The rules on a course in which nothing more goes wrong. */
-  private plainly(course: Course): Next {
-    const { rules } = this.ground;
-    return next(
-      rules,
-      viewOf(rules, course, (fact) => lookPlainly(rules, course, fact)),
-      false,
-    );
   }
 
   /** From the step shown to its answer, in which facts may lapse once more. */

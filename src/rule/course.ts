@@ -8,6 +8,7 @@ import {
   type FactValue,
   type Known,
   openKey,
+  placeOf,
   type Route,
   type Rules,
   stepAt,
@@ -54,35 +55,23 @@ export function copyCourse(course: Course): Course {
   };
 }
 
+/** Makes `to` the same as `from`, for whoever walks so many that making new ones tells. Both of the same rules. */
+export function copyOver(from: Course, to: Course): void {
+  to.values.set(from.values);
+  to.closed.set(from.closed);
+  to.shelved.set(from.shelved);
+  to.front = from.front;
+  to.route = from.route;
+  to.choices = from.choices;
+}
+
 export function factValue(rules: Rules, course: Course, fact: FactId): FactValue {
-  const value = FACT_VALUES[course.values[place(rules, fact)] ?? GONE];
+  const value = FACT_VALUES[course.values[placeOf(rules, fact)] ?? GONE];
   return value ?? 'gone';
 }
 
 export function setValue(rules: Rules, course: Course, fact: FactId, value: FactValue): void {
-  course.values[place(rules, fact)] = FACT_VALUES.indexOf(value);
-}
-
-const places = new WeakMap<Rules, Map<FactId, number>>();
-
-/** The table used last: one flow is walked at a time, and asked for its facts millions of times. */
-let lately: { readonly rules: Rules; readonly places: Map<FactId, number> } | null = null;
-
-function placesIn(rules: Rules): Map<FactId, number> {
-  if (lately?.rules === rules) return lately.places;
-  let known = places.get(rules);
-  if (known === undefined) {
-    known = new Map(rules.facts.map((rule, index) => [rule.id, index]));
-    places.set(rules, known);
-  }
-  lately = { rules, places: known };
-  return known;
-}
-
-function place(rules: Rules, fact: FactId): number {
-  const at = placesIn(rules).get(fact);
-  if (at === undefined) throw new RangeError(`no fact "${fact}" in this flow`);
-  return at;
+  course.values[placeOf(rules, fact)] = FACT_VALUES.indexOf(value);
 }
 
 export function applyChanges(rules: Rules, course: Course, changes: readonly Change[]): void {
@@ -134,6 +123,7 @@ export function viewOf(rules: Rules, course: Course, look?: (fact: FactId) => Fa
     applies: (index) => given.applies[index] === 1,
     shelved: (index) => course.shelved[index] === 1,
     known: given.known,
+    cells: { values: course.values, closed: course.closed, applies: given.applies },
   };
 }
 
@@ -200,6 +190,11 @@ export function openChoices(rules: Rules, value: (fact: FactId) => FactValue): C
 /** Begins parking: the open steps of the job wait, the route of parking is walked from its first step. */
 export function beginParking(rules: Rules, course: Course): void {
   course.choices = { ...course.choices, ...openChoices(rules, (fact) => factValue(rules, course, fact)) };
+  shelve(rules, course);
+}
+
+/** The part of `beginParking` that leaves the choices alone. */
+export function shelve(rules: Rules, course: Course): void {
   course.route = 'park';
   rules.steps.forEach((step, index) => {
     if (step.route === 'park') course.closed[index] = 0;

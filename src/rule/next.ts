@@ -1,10 +1,12 @@
 import {
+  FACT_VALUES,
   type FactId,
   type FactRule,
   type FactValue,
   factOf,
   type Known,
   type Need,
+  placeOf,
   type Route,
   type Rules,
   type StepRule,
@@ -28,6 +30,15 @@ export type View = {
   readonly shelved: (index: number) => boolean;
   /** What the steps depend on, once worked out: the same for all courses of the same choices. Only for speed. */
   readonly known?: Known;
+  /** The same as `peek`, `closed` and `applies`, by number, where it is had that way. Only for speed. */
+  readonly cells?: Cells;
+};
+
+/** Values by place in `rules.facts`, flags by index of step. */
+export type Cells = {
+  readonly values: Uint8Array;
+  readonly closed: Uint8Array;
+  readonly applies: Uint8Array;
 };
 
 export type Next =
@@ -94,8 +105,11 @@ function needsAtAnswer(rules: Rules, index: number): readonly Need[] {
 
 /** The step that is to be shown or closed now, if nothing is lacking; null at the end of the route. */
 export function firstOpen(rules: Rules, view: View): number | null {
+  const { cells } = view;
   for (let index = 0; index < rules.steps.length; index++) {
-    if (view.closed(index) || !view.applies(index)) continue;
+    if (cells === undefined) {
+      if (view.closed(index) || !view.applies(index)) continue;
+    } else if (cells.closed[index] === 1 || cells.applies[index] === 0) continue;
     if (view.route === 'job' || stepAt(rules, index).route === 'park') {
       if (stepAt(rules, index).route === view.route) return index;
       continue;
@@ -132,12 +146,15 @@ function lacking(
 ): Next | null {
   const { look, peek } = view;
   // Nobody watches which facts are asked for where looking is peeking: mostly all stands, and nothing is lacking.
-  if (look === peek) {
+  if (look === peek && view.cells !== undefined) {
+    if (allStand(rules, view.cells.values, needs)) return null;
+  } else if (look === peek) {
     const depends = dependenciesOf(rules, view, index, needs, peek, atAnswer);
     if (depends.every((fact) => read(rules, peek, fact.id) === 'stands')) return null;
   }
   const seen = new Map<FactId, FactValue>();
   const value = (id: FactId): FactValue => {
+    if (look === peek) return peek(id);
     let found = seen.get(id);
     if (found === undefined) {
       found = look(id);
@@ -167,6 +184,64 @@ function lacking(
       return reopening(rules, view, index, fact.id);
   }
   return running.length > 0 ? { do: 'wait', facts: running, index } : null;
+}
+
+const STANDS = FACT_VALUES.indexOf('stands');
+const DOUBT = FACT_VALUES.indexOf('doubt');
+const GONE = FACT_VALUES.indexOf('gone');
+
+/** A way to meet a need, by places of facts: those of it, with the grounds of clocks, and all that they rest on. */
+type Places = { readonly own: readonly number[]; readonly all: readonly number[] };
+
+type PlacesOfNeeds = WeakMap<readonly Need[], readonly (readonly Places[])[]>;
+
+const placesOfNeeds = new WeakMap<Rules, PlacesOfNeeds>();
+
+function placesOfNeedsIn(rules: Rules, needs: readonly Need[]): readonly (readonly Places[])[] {
+  let ofRules = placesOfNeeds.get(rules);
+  if (ofRules === undefined) {
+    ofRules = new WeakMap();
+    placesOfNeeds.set(rules, ofRules);
+  }
+  let known = ofRules.get(needs);
+  if (known === undefined) {
+    known = needs.map((need) => need.map((way) => placesOf(rules, way)));
+    ofRules.set(needs, known);
+  }
+  return known;
+}
+
+/** Whether each need is met by a way that stands, and all that this way rests on stands too. */
+function allStand(rules: Rules, values: Uint8Array, needs: readonly Need[]): boolean {
+  const stands = (places: readonly number[]) => {
+    for (const place of places) if (values[place] !== STANDS) return false;
+    return true;
+  };
+  for (const need of placesOfNeedsIn(rules, needs)) {
+    let way = need[0];
+    if (need.length > 1) way = need.find(({ own }) => stands(own));
+    else if (need.length === 0) continue;
+    if (way === undefined || !stands(way.all)) return false;
+  }
+  return true;
+}
+
+function placesOf(rules: Rules, way: Way): Places {
+  const own = new Set<FactId>();
+  const all = new Set<FactId>();
+  const visit = (id: FactId, into: Set<FactId>, through: (fact: FactRule) => boolean) => {
+    if (into.has(id)) return;
+    into.add(id);
+    const fact = factOf(rules, id);
+    if (through(fact)) for (const ground of fact.restOn) visit(ground, into, through);
+  };
+  for (const id of way) {
+    // A clock is read with its ground.
+    visit(id, own, (fact) => fact.kind === 'clock');
+    visit(id, all, () => true);
+  }
+  const numbers = (ids: ReadonlySet<FactId>) => [...ids].map((id) => placeOf(rules, id));
+  return { own: numbers(own), all: numbers(all) };
 }
 
 function isGood(value: FactValue): boolean {
@@ -270,34 +345,68 @@ function reopening(rules: Rules, view: View, index: number, fact: FactId): Next 
   return { do: 'reopen', steps: [...opened].sort((a, b) => a - b), fact, index };
 }
 
-/** The last step before `index` that makes the fact and can itself be shown. */
+/**
+ * The last step before `index` that makes the fact and can itself be shown. `can` holds what was found to come back for
+ * the fact that is asked for first: what comes back without that one comes back, whoever asks on the way.
+ */
 function makerOf(
   rules: Rules,
   view: View,
   index: number,
   fact: FactId,
   asked: readonly FactId[],
+  can: Set<number> = new Set(),
 ): number | null {
   const makers = rules.makers.get(fact) ?? [];
   for (let i = makers.length - 1; i >= 0; i--) {
     const maker = makers[i];
     if (maker === undefined || !eligible(rules, view, maker, index)) continue;
-    if (showable(rules, view, maker, [...asked, fact])) return maker;
+    if (showable(rules, view, maker, [...asked, fact], can)) return maker;
   }
   return null;
 }
 
-function showable(rules: Rules, view: View, index: number, asked: readonly FactId[]): boolean {
+function showable(
+  rules: Rules,
+  view: View,
+  index: number,
+  asked: readonly FactId[],
+  can: Set<number>,
+): boolean {
+  const key = index * rules.facts.length;
   const reachable = (id: FactId, chain: readonly FactId[]): boolean => {
     if (chain.includes(id)) return false;
+    const goal = key + placeOf(rules, id);
+    if (can.has(goal)) return true;
     const fact = factOf(rules, id);
     const grounds = fact.restOn.every((ground) => reachable(ground, [...chain, id]));
     if (!grounds) return false;
-    return !needsMaker(rules, view, id) || makerOf(rules, view, index, id, chain) !== null;
+    if (needsMaker(rules, view, id) && makerOf(rules, view, index, id, chain, can) === null) return false;
+    can.add(goal);
+    return true;
   };
-  return stepAt(rules, index).needs.every((need) =>
-    need.some((way) => way.every((fact) => reachable(fact, asked))),
+  const { needs } = stepAt(rules, index);
+  const places = view.cells === undefined ? null : placesOfNeedsIn(rules, needs);
+  return needs.every((need, at) =>
+    need.some((way, nth) => {
+      const all = places?.[at]?.[nth]?.all;
+      return (
+        (all !== undefined && comeBack(rules, view, all, asked)) ||
+        way.every((fact) => reachable(fact, asked))
+      );
+    }),
   );
+}
+
+/** Whether time or looks bring all of these back, none of them asked for already: the common case, told at once. */
+function comeBack(rules: Rules, view: View, places: readonly number[], asked: readonly FactId[]): boolean {
+  const values = view.cells?.values;
+  if (values === undefined) return false;
+  for (const place of places) {
+    const value = values[place];
+    if (value === GONE || (value === DOUBT && rules.facts[place]?.canLook !== true)) return false;
+  }
+  return !asked.some((id) => places.includes(placeOf(rules, id)));
 }
 
 /** Whether time or a look will not bring the fact back. */

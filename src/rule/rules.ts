@@ -70,6 +70,8 @@ export type StepRule = {
 export type Rules = {
   readonly facts: readonly FactRule[];
   readonly fact: ReadonlyMap<FactId, FactRule>;
+  /** Where a fact stands in `facts`. */
+  readonly places: ReadonlyMap<FactId, number>;
   readonly steps: readonly StepRule[];
   readonly indexOf: ReadonlyMap<StepId, number>;
   /** Steps that make a fact, in route order. */
@@ -96,6 +98,7 @@ export function rulesOf(facts: readonly FactRule[], steps: readonly StepRule[]):
   return {
     facts,
     fact: new Map(facts.map((fact) => [fact.id, fact])),
+    places: new Map(facts.map((fact, index) => [fact.id, index])),
     steps,
     indexOf: new Map(steps.map((step, index) => [step.id, index])),
     makers,
@@ -108,6 +111,13 @@ export function factOf(rules: Rules, id: FactId): FactRule {
   const fact = rules.fact.get(id);
   if (fact === undefined) throw new RangeError(`no fact "${id}" in this flow`);
   return fact;
+}
+
+/** Where a fact stands in `rules.facts`. Throws like `factOf`. */
+export function placeOf(rules: Rules, id: FactId): number {
+  const place = rules.places.get(id);
+  if (place === undefined) throw new RangeError(`no fact "${id}" in this flow`);
+  return place;
 }
 
 /** The step at an index of the route. Throws a `RangeError` outside it: a slip of ours. */
