@@ -1,5 +1,5 @@
-import { changesOfDoubt, changesOfLoss } from '../rule/change.js';
-import { applyChanges, type Course, factValue, setValue, viewOf } from '../rule/course.js';
+import { writeDoubt, writeLoss } from '../rule/change.js';
+import { type Course, factValue, setValue, sheetOf, viewOf } from '../rule/course.js';
 import { lackingAtAnswer, type Next, next } from '../rule/next.js';
 import { FACT_VALUES, type FactId, type FactValue, factOf, type Rules } from '../rule/rules.js';
 
@@ -100,13 +100,12 @@ function waysOf(rules: Rules, id: FactId, kept: ReadonlySet<FactId>, timers: boo
 }
 
 function happen(rules: Rules, course: Course, fact: FactId, to: FactValue, happened: Lapse[]): void {
-  const values = (id: FactId) => factValue(rules, course, id);
   happened.push({ fact, to });
   if (to === 'running') {
     setValue(rules, course, fact, 'running');
     return;
   }
-  const changes =
-    to === 'gone' ? changesOfLoss(rules, [fact], values) : changesOfDoubt(rules, [fact], values);
-  applyChanges(rules, course, changes);
+  const sheet = sheetOf(rules, course);
+  if (to === 'gone') writeLoss(rules, [fact], sheet);
+  else writeDoubt(rules, [fact], sheet);
 }

@@ -341,9 +341,10 @@ export class Likeness {
     const { steps } = this.ground.rules;
     const { number, applies } = this.made(course.choices);
     const codes: number[] = [course.route === 'job' ? 1 : 2, front + 2, number];
-    for (let index = 0; index < closed.length; index++) {
-      if (closed[index] === 1) continue;
-      if (steps[index]?.route === 'park' ? course.route === 'job' : index > front) continue;
+    // The steps of parking come after those of the job.
+    const last = course.route === 'job' ? front : closed.length - 1;
+    for (let index = 0; index <= last; index++) {
+      if (closed[index] === 1 || (index > front && steps[index]?.route !== 'park')) continue;
       // A step left out for good is neither open nor closed.
       if (applies[index] === 0 && !this.mayApply[index]) continue;
       codes.push(2 * index + (shelved[index] ?? 0) + 8);

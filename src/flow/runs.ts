@@ -1,6 +1,5 @@
-import { changesOfDoubt } from '../rule/change.js';
+import { writeDoubt } from '../rule/change.js';
 import {
-  applyChanges,
   type Course,
   completeStep,
   copyCourse,
@@ -9,10 +8,12 @@ import {
   factValue,
   inStretch,
   settleNext,
+  sheetOf,
   shelve,
   showStep,
+  viewOf,
 } from '../rule/course.js';
-import type { Next } from '../rule/next.js';
+import { firstOpen, type Next } from '../rule/next.js';
 import { type FactId, stepAt } from '../rule/rules.js';
 import { answerable, plainly } from './life.js';
 import type { Likeness } from './likeness.js';
@@ -171,8 +172,7 @@ export class Runs {
 
   private doubtAll(course: Course): void {
     const { rules } = this.ground;
-    const values = (fact: FactId) => factValue(rules, course, fact);
-    applyChanges(rules, course, changesOfDoubt(rules, this.shaky, values));
+    writeDoubt(rules, this.shaky, sheetOf(rules, course));
   }
 
   /**
@@ -200,7 +200,9 @@ export class Runs {
       passed.set(key, asked);
       this.underWay.add(key);
       all = Math.max(all, asked + this.others(run, this.likeness.ahead(course)));
-      const more = this.turn(run);
+      let more = this.turn(run);
+      // A step opened again is shown at once: nothing is decided in between, and no circle is without a question.
+      while (more === 0 && this.isDecided(course)) more = this.turn(run);
       if (more === null) break;
       if (more === 'end') {
         all = Math.max(all, asked);
@@ -215,6 +217,13 @@ export class Runs {
     this.most = Math.max(this.most, all);
     if (all > this.ground.bound) this.bad(run, `more than ${this.ground.bound} questions to the end`);
     return all;
+  }
+
+  /** Whether the next step is the same whatever the vehicle, because it belongs to every job. */
+  private isDecided(course: Course): boolean {
+    const { rules } = this.ground;
+    const index = firstOpen(rules, viewOf(rules, course));
+    return index !== null && index <= course.front && stepAt(rules, index).when.length === 0;
   }
 
   /** The same run with the vehicle's choices made otherwise: the most questions to an end. */

@@ -1,11 +1,11 @@
-import { changesOfLoss } from '../rule/change.js';
+import { writeLoss } from '../rule/change.js';
 import {
-  applyChanges,
   type Course,
   completeStep,
   copyCourse,
   factValue,
   settleNext,
+  sheetOf,
   showStep,
   viewOf,
 } from '../rule/course.js';
@@ -124,8 +124,7 @@ export class Walk {
   private denied(node: Node, course: Course, facts: readonly FactId[]): void {
     const { rules } = this.ground;
     const lost = copyCourse(course);
-    const values = (fact: FactId) => factValue(rules, lost, fact);
-    applyChanges(rules, lost, changesOfLoss(rules, facts, values));
+    writeLoss(rules, facts, sheetOf(rules, lost));
     this.runs.denied(lost, () => [...pathOf(node), `look at ${facts.join(', ')}: no`]);
   }
 

@@ -6,36 +6,37 @@ export type Change = { readonly fact: FactId; readonly to: FactValue; readonly s
 /** The stored value of a fact: of a clock without regard to its ground, which `read` adds. */
 export type Values = (fact: FactId) => FactValue;
 
+/** Where what an act does is written down, and read again while it is still being worked out. */
+export type Sheet = {
+  readonly value: Values;
+  /** `starts` as in a change. */
+  readonly write: (fact: FactId, to: FactValue, starts: boolean) => void;
+};
+
 /**
- * Collects what an act does to the facts, each fact once, with everything that follows from it: what rests
- * on a fact in doubt or gone is in doubt, a clock whose ground is gone is gone, what stands instead of a fact
- * ends it.
+ * What an act does to the facts, with everything that follows from it: what rests on a fact in doubt or gone is in
+ * doubt, a clock whose ground is gone is gone, what stands instead of a fact ends it.
  */
 class Ripple {
-  private readonly changed = new Map<FactId, FactValue>();
-  private readonly started = new Set<FactId>();
-
   constructor(
     private readonly rules: Rules,
-    private readonly values: Values,
+    private readonly sheet: Sheet,
   ) {}
 
   value(fact: FactId): FactValue {
-    return this.changed.get(fact) ?? this.values(fact);
+    return this.sheet.value(fact);
   }
 
   set(fact: FactId, to: FactValue): void {
     if (this.value(fact) === to) return;
-    this.changed.set(fact, to);
-    this.started.delete(fact);
+    this.sheet.write(fact, to, false);
     if (to === 'doubt' || to === 'gone') this.shake(fact, to);
   }
 
   /** A clock that runs `after` starts afresh; one that runs `within` keeps its earlier instant. */
   start(fact: FactRule): void {
     if (fact.clock === 'within' && this.value(fact.id) !== 'gone') return;
-    this.changed.set(fact.id, fact.clock === 'within' ? 'stands' : 'running');
-    this.started.add(fact.id);
+    this.sheet.write(fact.id, fact.clock === 'within' ? 'stands' : 'running', true);
   }
 
   doubt(fact: FactId): void {
@@ -51,15 +52,26 @@ class Ripple {
       else this.shake(id, 'doubt');
     }
   }
+}
 
-  changes(): Change[] {
-    const changes: Change[] = [];
-    for (const [fact, to] of this.changed) {
-      if (this.started.has(fact)) changes.push({ fact, to, starts: true });
-      else if (this.values(fact) !== to) changes.push({ fact, to });
-    }
-    return changes;
+/** Collects what is written, each fact once; what comes out as it was is no change. */
+function collect(values: Values, act: (sheet: Sheet) => void): Change[] {
+  const changed = new Map<FactId, FactValue>();
+  const started = new Set<FactId>();
+  act({
+    value: (fact) => changed.get(fact) ?? values(fact),
+    write: (fact, to, starts) => {
+      changed.set(fact, to);
+      if (starts) started.add(fact);
+      else started.delete(fact);
+    },
+  });
+  const changes: Change[] = [];
+  for (const [fact, to] of changed) {
+    if (started.has(fact)) changes.push({ fact, to, starts: true });
+    else if (values(fact) !== to) changes.push({ fact, to });
   }
+  return changes;
 }
 
 /**
@@ -68,7 +80,12 @@ class Ripple {
  * `within`: open time counts from the first drop, not from the answer.
  */
 export function changesOfShowing(rules: Rules, step: StepRule, values: Values): Change[] {
-  const ripple = new Ripple(rules, values);
+  return collect(values, (sheet) => writeShowing(rules, step, sheet));
+}
+
+/** The same, written where it belongs. */
+export function writeShowing(rules: Rules, step: StepRule, sheet: Sheet): void {
+  const ripple = new Ripple(rules, sheet);
   for (const id of step.ends) ripple.doubt(id);
   for (const id of step.makes) {
     const fact = factOf(rules, id);
@@ -76,12 +93,16 @@ export function changesOfShowing(rules: Rules, step: StepRule, values: Values): 
     if (fact.clock === 'within') ripple.start(fact);
     else if (fact.clock === null) ripple.set(id, 'doubt');
   }
-  return ripple.changes();
 }
 
 /** Completing a step: what it ends is gone, what it makes stands, `after` clocks start. */
 export function changesOfCompleting(rules: Rules, step: StepRule, values: Values): Change[] {
-  const ripple = new Ripple(rules, values);
+  return collect(values, (sheet) => writeCompleting(rules, step, sheet));
+}
+
+/** The same, written where it belongs. */
+export function writeCompleting(rules: Rules, step: StepRule, sheet: Sheet): void {
+  const ripple = new Ripple(rules, sheet);
   for (const id of step.ends) ripple.set(id, 'gone');
   const clocks: FactRule[] = [];
   for (const id of step.makes) {
@@ -92,19 +113,27 @@ export function changesOfCompleting(rules: Rules, step: StepRule, values: Values
   }
   // Last, so that a clock does not fall with what the same act ended.
   for (const fact of clocks) ripple.start(fact);
-  return ripple.changes();
 }
 
 /** Puts facts in doubt. What is gone stays gone; clocks cannot be doubted for themselves. */
 export function changesOfDoubt(rules: Rules, facts: readonly FactId[], values: Values): Change[] {
-  const ripple = new Ripple(rules, values);
+  return collect(values, (sheet) => writeDoubt(rules, facts, sheet));
+}
+
+/** The same, written where it belongs. */
+export function writeDoubt(rules: Rules, facts: readonly FactId[], sheet: Sheet): void {
+  const ripple = new Ripple(rules, sheet);
   for (const id of facts) ripple.doubt(id);
-  return ripple.changes();
 }
 
 /** A look found them still true: they stand again, lowest ground first, where what they rest on does. */
 export function changesOfLook(rules: Rules, facts: readonly FactId[], values: Values): Change[] {
-  const ripple = new Ripple(rules, values);
+  return collect(values, (sheet) => writeLook(rules, facts, sheet));
+}
+
+/** The same, written where it belongs. */
+export function writeLook(rules: Rules, facts: readonly FactId[], sheet: Sheet): void {
+  const ripple = new Ripple(rules, sheet);
   let left = [...facts];
   while (left.length > 0) {
     const lifted = left.filter((id) =>
@@ -117,12 +146,15 @@ export function changesOfLook(rules: Rules, facts: readonly FactId[], values: Va
     for (const id of lifted) ripple.set(id, 'stands');
     left = left.filter((id) => !lifted.includes(id));
   }
-  return ripple.changes();
 }
 
 /** It was undone, or a look found it gone, or its deadline has passed. */
 export function changesOfLoss(rules: Rules, facts: readonly FactId[], values: Values): Change[] {
-  const ripple = new Ripple(rules, values);
+  return collect(values, (sheet) => writeLoss(rules, facts, sheet));
+}
+
+/** The same, written where it belongs. */
+export function writeLoss(rules: Rules, facts: readonly FactId[], sheet: Sheet): void {
+  const ripple = new Ripple(rules, sheet);
   for (const id of facts) ripple.set(id, 'gone');
-  return ripple.changes();
 }

@@ -1,4 +1,4 @@
-import { type Change, changesOfCompleting, changesOfLook, changesOfShowing } from './change.js';
+import { type Change, type Sheet, writeCompleting, writeLook, writeShowing } from './change.js';
 import { type Next, next, type View } from './next.js';
 import {
   applies,
@@ -74,6 +74,14 @@ export function setValue(rules: Rules, course: Course, fact: FactId, value: Fact
   course.values[placeOf(rules, fact)] = FACT_VALUES.indexOf(value);
 }
 
+/** The course as the sheet on which acts write what they do. */
+export function sheetOf(rules: Rules, course: Course): Sheet {
+  return {
+    value: (fact) => factValue(rules, course, fact),
+    write: (fact, to) => setValue(rules, course, fact, to),
+  };
+}
+
 export function applyChanges(rules: Rules, course: Course, changes: readonly Change[]): void {
   for (const change of changes) setValue(rules, course, change.fact, change.to);
 }
@@ -130,17 +138,12 @@ export function viewOf(rules: Rules, course: Course, look?: (fact: FactId) => Fa
 export function showStep(rules: Rules, course: Course, index: number): void {
   const step = stepAt(rules, index);
   if (step.route === 'job') course.front = Math.max(course.front, index);
-  applyChanges(
-    rules,
-    course,
-    changesOfShowing(rules, step, (fact) => factValue(rules, course, fact)),
-  );
+  writeShowing(rules, step, sheetOf(rules, course));
 }
 
 export function completeStep(rules: Rules, course: Course, index: number, option?: string): void {
   const step = stepAt(rules, index);
-  const values = (fact: FactId) => factValue(rules, course, fact);
-  applyChanges(rules, course, changesOfCompleting(rules, step, values));
+  writeCompleting(rules, step, sheetOf(rules, course));
   course.closed[index] = 1;
   const choice = step.sets?.choice;
   if (choice !== undefined && option !== undefined) course.choices = { ...course.choices, [choice]: option };
@@ -153,11 +156,9 @@ export function settleNext(rules: Rules, course: Course, what: Next): boolean {
       course.closed[what.index] = 1;
       if (stepAt(rules, what.index).route === 'job') course.front = Math.max(course.front, what.index);
       return true;
-    case 'look': {
-      const values = (fact: FactId) => factValue(rules, course, fact);
-      applyChanges(rules, course, changesOfLook(rules, what.facts, values));
+    case 'look':
+      writeLook(rules, what.facts, sheetOf(rules, course));
       return true;
-    }
     case 'reopen':
       // A step that waited for the resume is shown now after all, since parking itself needs it.
       for (const index of what.steps) {
