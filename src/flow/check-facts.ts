@@ -90,6 +90,9 @@ function checkFact(
   if (text['no-stop'] === true && text.opening !== true) {
     complain('no-stop', `"${id}" has no end that could be told`, 'make it an opening too: opening: true');
   }
+  if (text.lasts !== undefined && text['no-stop'] !== true) {
+    complain('lasts', `"${id}" can be left at any time`, 'delete it, or add no-stop: true');
+  }
   for (const key of ['rest-on', 'instead-of'] as const) {
     for (const other of listOf(text[key])) {
       if (other === id) complain(key, `"${id}" refers to itself`, 'delete it');

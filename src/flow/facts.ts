@@ -62,6 +62,7 @@ function compileFact(
         ? null
         : { everyMinutes: minutesOf(checkIn.every), open: checkIn.while.filter((open) => known.has(open)) },
     personal: text.personal ?? false,
+    lasts: (text.lasts ?? []).map(refOf),
     warning: text.warning ?? null,
     makeStill: text['make-still'] ?? null,
   };

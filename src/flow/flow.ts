@@ -63,6 +63,8 @@ export type Fact = FactRule & {
   readonly checkIn: { readonly everyMinutes: number; readonly open: readonly FactId[] } | null;
   /** Hangs on the person, like a lock: gone for whoever takes the job over. */
   readonly personal: boolean;
+  /** What a stretch without a stop takes in all, by its parts; none where nobody says. */
+  readonly lasts: readonly ValueRef[];
   /** Printed each time the fact is said to stand: 'PACK INSIDE STILL LIVE'. */
   readonly warning: string | null;
   /** How to make still before a detour away from where this fact was needed. */

@@ -77,6 +77,7 @@ export const factSchema = z.strictObject({
   within: time.optional(),
   'check-in': z.strictObject({ every: duration, while: ids.min(1) }).optional(),
   'no-stop': z.boolean().optional(),
+  lasts: z.array(ref).min(1).optional(),
   warning: text.optional(),
   'make-still': text.optional(),
 });

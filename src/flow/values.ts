@@ -53,6 +53,7 @@ export function valuesOfStep(facts: ReadonlyMap<FactId, Fact>, step: Step): read
   for (const id of step.makes) {
     const time = facts.get(id)?.time ?? null;
     if (time !== null && 'from' in time && time.from !== 'figure') add(keyOf(time), 'time');
+    for (const part of facts.get(id)?.lasts ?? []) add(keyOf(part), 'time');
   }
   for (const value of CALCULATIONS[step.judge ?? '']?.values ?? []) {
     add(value.key, value.dimension, value.optional ?? false);

@@ -11,7 +11,7 @@ import type { GateEvidence } from './event.js';
 import { competence, gearFor } from './fit.js';
 import { moveReleases } from './meanwhile.js';
 import { type TightenPlan, tightenPlan } from './tighten.js';
-import { valuesOfStep } from './value.js';
+import { valueOfRef, valuesOfStep } from './value.js';
 import { courseOfJob, frontWith, indexOfStep, lacksAtAnswer, stepOfIndex, viewOfJob } from './view.js';
 import { changeMode } from './ways.js';
 
@@ -217,12 +217,17 @@ function holdIfNoInstant(draft: Draft, step: Step): void {
  */
 function stretchFits(draft: Draft, step: Step): boolean {
   const { flow, job, world } = draft;
-  const enters = step.makes.some((id) => flow.facts.get(id)?.noStop === true && draft.value(id) === 'gone');
-  if (!enters) return true;
-  const takes = ['shop.lay-time', 'shop.fit-time', 'shop.first-pass-time'].map((key) => {
-    const quantity = job.values[key]?.quantity ?? null;
-    return quantity === null ? 0 : valueIn(quantity, 'min');
+  const entered = step.makes.flatMap((id) => {
+    const fact = flow.facts.get(id);
+    return fact?.noStop === true && draft.value(id) === 'gone' ? [fact] : [];
   });
+  if (entered.length === 0) return true;
+  const takes = entered
+    .flatMap((fact) => fact.lasts)
+    .map((part) => {
+      const quantity = valueOfRef(job, part);
+      return quantity === null ? 0 : valueIn(quantity, 'min');
+    });
   const needMinutes = takes.reduce((sum, minutes) => sum + minutes, 0);
   const leftMinutes = world.shiftEndsAt === null ? null : (world.shiftEndsAt - draft.now) / 60_000;
   const who = { by: job.holder, name: world.people.get(job.holder)?.name ?? job.holder };

@@ -4,6 +4,7 @@ import { topUpFor } from '../trade/top-up.js';
 import type { Figure } from './event.js';
 import type { Job } from './job.js';
 import { hold, type Judgement, missing, needed, passed, read, round } from './judgement.js';
+import { cameOut, wentIn } from './pour.js';
 
 /** Judgements of the coolant circuit. */
 
@@ -11,8 +12,8 @@ import { hold, type Judgement, missing, needed, passed, read, round } from './ju
 export function coolantBalance(job: Job): Judgement {
   const toleranceMl = needed(job, 'shop.coolant-tolerance', 'ml');
   if (toleranceMl === null) return missing();
-  const outMl = sum(job, ['coolant-out', 'tray-night', 'tray-late']);
-  const inMl = sum(job, ['coolant-in', 'coolant-added']);
+  const outMl = cameOut(job);
+  const inMl = wentIn(job);
   const judged = balanceCoolant({ outMl, inMl, toleranceMl });
   if (!judged.ok) return { ...hold(judged.because), firm: true };
   const figures: Figure[] = [
@@ -33,13 +34,6 @@ export function coolantBalance(job: Job): Judgement {
 
 function volume(name: string, ml: number | null): readonly Figure[] {
   return ml === null ? [] : [{ name, quantity: { value: round(ml, 0), unit: 'ml' }, rule: 'volume-balance' }];
-}
-
-/** All of it in ml; null where the first, without which there is no balance, was not read. The others may be missing. */
-function sum(job: Job, [first = '', ...others]: readonly string[]): number | null {
-  const begun = read(job, first, 'ml');
-  if (begun === null) return null;
-  return others.reduce((all, name) => all + (read(job, name, 'ml') ?? 0), begun);
 }
 
 /** Frost point read against the vehicle's. Too warm: what to swap, where volume and glycol are known. */

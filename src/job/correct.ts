@@ -8,7 +8,7 @@ import { dimensionOf } from '../units/unit.js';
 import { clockInstant } from './clock.js';
 import type { Draft, Speaker } from './draft.js';
 import type { FactChange, Mode, Value } from './event.js';
-import { valuesOfStep } from './value.js';
+import { keyOf, valuesOfStep } from './value.js';
 import { courseOfJob, indexOfStep, stepOf } from './view.js';
 import { isForeman, nameOf } from './ways.js';
 
@@ -192,6 +192,9 @@ export function setValue(draft: Draft, who: Speaker, said: string, adopted: bool
 
 /** Whether a step turned or judged something by this value, and not only said it. */
 function worksWith(draft: Draft, step: Step, key: string): boolean {
+  // How long a stretch takes is asked before it is entered, and of no use after.
+  const stretch = step.makes.flatMap((id) => draft.flow.facts.get(id)?.lasts ?? []);
+  if (stretch.some((part) => keyOf(part) === key)) return false;
   return valuesUsedBy(draft.flow.facts, step).some((use) => use.key === key && use.dimension !== null);
 }
 

@@ -2,6 +2,7 @@ import type { Answer, Event, FactChange } from './event.js';
 import type { Asked, Job, Standing } from './job.js';
 import { poleVolts } from './judgement.js';
 import { COPYING, type Pen, plus, without } from './pen.js';
+import { poured, takenBack } from './pour.js';
 import { watchAsked, watched, watchedTakenBack } from './watch-fold.js';
 
 /** A job before its first event. */
@@ -36,6 +37,7 @@ export function emptyJob(id: string): Job {
     values: {},
     readings: {},
     watched: {},
+    poured: {},
     fields: {},
     figures: {},
     air: [],
@@ -124,6 +126,7 @@ function folding(job: Job, event: Event, pen: Pen): Job {
     case 'step-completed':
       return pen.on(changed(pen, job, event), {
         closed: plus(pen, job.closed, event.step, true),
+        poured: poured(pen, job, event.step),
         choices: event.choice === null ? job.choices : { ...job.choices, ...event.choice },
         again: without(pen, job.again, event.step),
         warm: without(pen, job.warm, event.step),
@@ -135,6 +138,7 @@ function folding(job: Job, event: Event, pen: Pen): Job {
     case 'steps-reopened':
       return pen.on(job, {
         closed: without(pen, job.closed, ...event.steps),
+        poured: event.because === 'correction' ? takenBack(pen, job, event.forStep) : job.poured,
         // A step that waited for the resume is shown now after all, since parking itself needs it.
         shelved: job.shelved === null ? null : without(pen, job.shelved, ...event.steps),
         asked: null,

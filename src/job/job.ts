@@ -2,6 +2,7 @@ import type { FactId, FactValue, Route, StepId } from '../rule/rules.js';
 import type { Quantity } from '../units/quantity.js';
 import type { Answer, Car, DoubtCause, Due, GearUsed, Mode, Reading, Stopped, Value } from './event.js';
 import type { Place } from './input.js';
+import type { Pour } from './pour.js';
 import type { TightenPlan } from './tighten.js';
 import type { WatchLog } from './watch-log.js';
 import type { EmergencyNumber } from './world.js';
@@ -43,6 +44,8 @@ export type Job = {
   readonly readings: Readonly<Record<string, readonly Reading[]>>;
   /** What was read of what is watched, by its name. */
   readonly watched: Readonly<Record<string, WatchLog>>;
+  /** Volumes by name, one each time their step was closed: they add up. */
+  readonly poured: Readonly<Record<string, readonly Pour[]>>;
   readonly fields: Readonly<Record<string, string>>;
   readonly figures: Readonly<Record<string, Quantity>>;
   readonly air: readonly { readonly at: number; readonly celsius: number; readonly percentRh: number }[];
@@ -116,6 +119,7 @@ export function on(job: Job, changes: Partial<Job>): Job {
     values: job.values,
     readings: job.readings,
     watched: job.watched,
+    poured: job.poured,
     fields: job.fields,
     figures: job.figures,
     air: job.air,

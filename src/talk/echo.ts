@@ -1,6 +1,7 @@
 import type { Ask, Flow } from '../flow/flow.js';
 import type { Answer, Event, Reading } from '../job/event.js';
 import type { Job } from '../job/job.js';
+import { dimensionOf } from '../units/unit.js';
 import { cap } from './line.js';
 import { amount, gearPiece, personOf, spaced, stepOf } from './phrase.js';
 
@@ -27,7 +28,7 @@ function echoOfAnswer(job: Job, ask: Ask | null, answer: Answer): string {
     case 'word':
       return '';
     case 'reading':
-      return readingText(answer.reading);
+      return isUnread(answer.reading) ? UNREAD : readingText(answer.reading);
     case 'dead-test':
       return DEAD_TEST_ORDER.map((name, at) => `${name} ${quantityAt(answer.readings, at)}`).join(', ');
     case 'values':
@@ -44,6 +45,13 @@ function echoOfAnswer(job: Job, ask: Ask | null, answer: Answer): string {
     case 'second-look':
       return ask?.ask === 'second-look' ? 'Own look: seen' : 'Seen';
   }
+}
+
+/** A tray of which nobody knows what was in it. */
+export const UNREAD = 'emptied unread: nobody knows how much, no balance can be drawn';
+
+function isUnread({ quantity, bound }: Reading): boolean {
+  return bound === 'at-least' && quantity.value === 0 && dimensionOf(quantity.unit) === 'volume';
 }
 
 /** `0.3 V, unit assumed`; `at least 2 GΩ`. */

@@ -4,6 +4,7 @@ import { type Input, wordsOf } from '../job/input.js';
 import type { Asked, Job } from '../job/job.js';
 import { boltsOf } from '../job/tighten.js';
 import { logOf } from '../job/watch.js';
+import { dimensionOf } from '../units/unit.js';
 import { hearNo, hearYes, hearYesNo } from './answer.js';
 import { type Global, hearGlobal, restOf } from './global.js';
 import { DANGER_OF, ENGLISH } from './lexicon.js';
@@ -11,7 +12,7 @@ import { isNumeral } from './numeral.js';
 import { type Choosable, choosable, hearOption } from './option.js';
 import { holds, joined, plain, type Word, wordsIn } from './plain.js';
 import { hearNumbers, type Wanted } from './reading.js';
-import { hearSight } from './sight.js';
+import { hearSight, saysUnread } from './sight.js';
 import { hearStop, isIdentifier, type StopHeard } from './stop.js';
 import { hearUndone } from './undone.js';
 
@@ -400,6 +401,10 @@ function which(options: readonly Choosable[], message: Message): Heard {
 
 function reading(question: Question & { of: 'ask' }, message: Message): Heard {
   const { text, words } = message;
+  const { ask } = question;
+  // Not a number, and not a nil: a balance has to know that some of it was never read.
+  if (ask.ask === 'reading' && dimensionOf(ask.unit) === 'volume' && saysUnread(text, words))
+    return { heard: 'readings', numbers: [{ value: 0, unit: ask.unit, bound: 'at-least' }] };
   const numbers = hearAt(question, message);
   if (numbers.heard !== 'unclear') return numbers;
   // 'not 0.3' tells no problem, it is half a reading; 'problem, 2 leads broken' tells one.

@@ -40,6 +40,13 @@ function added(line: string): boolean {
   return watched.added.some((phrase) => holds(line, phrase)) && !holds(line, 'more than');
 }
 
+/** `emptied unread`, with no number in it and no question. */
+export function saysUnread(text: string, words: readonly Word[]): boolean {
+  const line = joined(words);
+  const said = (phrases: readonly string[]) => phrases.some((phrase) => holds(line, phrase));
+  return !/[\d?]/.test(text) && said(watched.emptied) && said(watched.unread);
+}
+
 function emptied(text: string, line: string, words: readonly Word[], wanted: Wanted): Heard {
   if (watched.unread.some((phrase) => holds(line, phrase))) {
     return sight({ is: 'emptied', number: null, unread: true });

@@ -3,7 +3,7 @@ import type { Event, Reading, Sighted, WatchOutcome } from '../job/event.js';
 import type { Job } from '../job/job.js';
 import { watchMinutes } from '../job/settling.js';
 import { logOf, promptNow, type Watch, watchDue, watchOpen } from '../job/watch.js';
-import { readingText } from './echo.js';
+import { readingText, UNREAD } from './echo.js';
 import { cap, ln, when } from './line.js';
 import { amount, filled, personOf, spaced, titleOf } from './phrase.js';
 import type { Line } from './post.js';
@@ -43,9 +43,7 @@ export function sightedText(sighted: Sighted): string {
     case 'added':
       return `${readingText(sighted.reading)} more`;
     case 'emptied':
-      return sighted.reading === null
-        ? 'emptied unread: nobody knows how much, no balance can be drawn'
-        : `emptied at ${readingText(sighted.reading)}`;
+      return sighted.reading === null ? UNREAD : `emptied at ${readingText(sighted.reading)}`;
     case 'nothing-more':
       return 'nothing more';
     case 'bubbles':

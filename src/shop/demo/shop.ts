@@ -54,6 +54,7 @@ export const SHOP: Written['shop.json'] = {
     'fit-time': ours('3 min'),
     'first-pass-time': ours('4 min'),
     'open-time-reserve': ours('2 min'),
+    'pack-move-time': ours('20 min'),
     'check-in-time': agreed('15 min'),
     'coolant-tolerance': ours('150 ml'),
     'spill-limit': ours('10 ml/min'),
