@@ -62,6 +62,7 @@ export class Desk implements Receiver {
       commit: (...line) => this.commit(...line),
       sayUnkept: (...post) => unkept.say(...post),
       wentTo: (person, bay) => between.wentTo(person, bay),
+      onCar: (registration) => this.lanes.onCar(registration),
       unplaced: () => this.resuming.unplaced,
     });
     this.outbox = outbox;

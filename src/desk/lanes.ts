@@ -1,4 +1,5 @@
 import type { Input } from '../job/input.js';
+import type { Job } from '../job/job.js';
 import type { World } from '../job/world.js';
 import { Lane } from './lane.js';
 
@@ -20,6 +21,12 @@ export class Lanes {
       this.lanes.set(bay, lane);
     }
     return lane;
+  }
+
+  /** The job under way on a car, a parked one too; null when there is none. */
+  onCar(registration: string): Job | null {
+    const jobs = [...this.lanes.values()].flatMap((lane) => lane.job ?? []);
+    return jobs.find((job) => job.endedAt === null && job.car.registration === registration) ?? null;
   }
 
   /** Those for which time has something to do by `now`. */

@@ -23,12 +23,19 @@ type Does = {
   commit(lane: Lane, after: Job, flow: Flow, line: NewLine): Promise<void>;
   sayUnkept(lane: Lane, key: string, post: Post): Promise<void>;
   wentTo(person: string, bay: string): void;
+  /** The job under way on a car, in whatever bay. */
+  onCar(registration: string): Job | null;
   /** Records of jobs under way that cannot be read and whose bay nobody knows. */
   unplaced(): readonly string[];
 };
 
+type Ground = Exclude<ReturnType<typeof jobGround>, string>;
+
 /** Starts jobs. */
 export class Starting {
+  /** Cars on which a job is being started just now, in whatever bay. */
+  private readonly cars = new Set<string>();
+
   constructor(
     private readonly parts: Pick<Parts, 'shop' | 'flows'>,
     private readonly store: Store,
@@ -43,13 +50,34 @@ export class Starting {
   ): Promise<StartRefusal | null> {
     const { shop, flows } = this.parts;
     const register = shop.register();
-    const { zone } = register.shop;
-    const world = this.does.world(lane);
     const flow = flows.current(asked.flow);
     if (flow === null) return { why: 'no-flow', said: asked.flow, have: flows.startable() };
     const ground = jobGround(register, asked.car, lane.bay);
     if (ground === 'unknown-car') return { why: 'no-car', said: asked.car, have: [...register.cars.keys()] };
     if (ground === 'unknown-bay') return { why: 'no-bay', said: lane.bay, have: [...register.bays.keys()] };
+    const { registration } = ground.car;
+    const other = this.does.onCar(registration);
+    if (other !== null || this.cars.has(registration)) {
+      return { why: 'car-taken', car: registration, bay: other?.bay ?? null, number: other?.number ?? null };
+    }
+    this.cars.add(registration);
+    try {
+      return await this.open(lane, input, asked.number, flow, ground);
+    } finally {
+      this.cars.delete(registration);
+    }
+  }
+
+  private async open(
+    lane: Lane,
+    input: Input,
+    number: string,
+    flow: Flow,
+    ground: Ground,
+  ): Promise<StartRefusal | null> {
+    const { shop, flows } = this.parts;
+    const { zone } = shop.register().shop;
+    const world = this.does.world(lane);
     let id: string;
     try {
       id = await shop.nextJobId(input.key, monthOf(zone, world.now), (one) => this.store.has(one));
@@ -60,7 +88,7 @@ export class Starting {
     }
     const opening = {
       job: id,
-      number: asked.number === '' ? id : asked.number,
+      number: number === '' ? id : number,
       bay: lane.bay,
       car: ground.car,
       zone,

@@ -4,7 +4,7 @@ import { advance } from './advance.js';
 import { answerStep, staleness } from './answer.js';
 import { agreeCatchUp, catchUp, correctLast, correctStep, setValue } from './correct.js';
 import { Draft, type Speaker } from './draft.js';
-import type { Event, GearUsed } from './event.js';
+import type { Event, GearUsed, Value } from './event.js';
 import { faultOf, usedNow } from './fit.js';
 import { isGateWord, wordHere } from './gate.js';
 import type { GlobalWord, Heard } from './heard.js';
@@ -172,6 +172,8 @@ function globalWord(draft: Draft, word: GlobalWord, rest: string, input: Input, 
       return oldLockOff(draft, who, null);
     case 'lock-removed':
       return oldLockOff(draft, who, rest);
+    case 'leave-out':
+      return draft.refuse({ why: 'left-out' }, who);
     case 'gear':
       return rest.trim() === '' ? gearTrouble(draft, who) : takeGear(draft, rest, who);
     case 'standby':
@@ -373,6 +375,8 @@ function hearNotice(draft: Draft, notice: Notice): void {
       draft.emit({ type: 'told-gear', gear: notice.gear, bay: notice.bay, at: draft.now });
       return testerLapses(draft);
     case 'value-changed':
+      // Adopted here already: nobody is asked twice.
+      if (sameValue(job.values[notice.key] ?? null, notice.value)) return;
       return draft.emit({
         type: 'told-value',
         key: notice.key,
@@ -381,4 +385,11 @@ function hearNotice(draft: Draft, notice: Notice): void {
         at: draft.now,
       });
   }
+}
+
+function sameValue(one: Value | null, other: Value | null): boolean {
+  if (one === null || other === null) return one === other;
+  const { quantity: a, text } = one;
+  const { quantity: b } = other;
+  return text === other.text && a?.value === b?.value && a?.unit === b?.unit;
 }

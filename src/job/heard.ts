@@ -86,6 +86,7 @@ export const GLOBAL_WORDS = [
   'seen',
   'lock-off',
   'lock-removed',
+  'leave-out',
 ] as const;
 export type GlobalWord = (typeof GLOBAL_WORDS)[number];
 

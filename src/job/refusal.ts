@@ -29,6 +29,8 @@ export type Refusal =
     }
   | { readonly why: 'shift-end'; readonly needMinutes: number; readonly leftMinutes: number }
   | { readonly why: 'no-stop' }
+  /** Somebody wants a step left out. */
+  | { readonly why: 'left-out' }
   | { readonly why: 'waiting'; readonly until: number | null }
   | { readonly why: 'nothing-asked' }
   | { readonly why: 'value-missing'; readonly key: string }

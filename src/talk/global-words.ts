@@ -112,6 +112,15 @@ export const GLOBAL_PHRASES: Pick<Lexicon, 'whole' | 'first' | 'gearTrouble'> = 
     'lock-off': ['my lock is off', 'my lock off', 'lock is off', 'old lock off', 'lock off'],
     gear: [],
     hold: ['on hold'],
+    'leave-out': [
+      'skip',
+      'skip it',
+      'skip this',
+      'skip that',
+      'leave it out',
+      'leave this out',
+      'leave that out',
+    ],
   },
   first: {
     where: ['where'],
@@ -132,6 +141,7 @@ export const GLOBAL_PHRASES: Pick<Lexicon, 'whole' | 'first' | 'gearTrouble'> = 
     correct: ['correct'],
     value: ['value'],
     'lock-removed': ['lock removed'],
+    'leave-out': ['leave out', 'skip'],
   },
   gearTrouble: {
     things: ['gear', 'glove', 'gloves', 'tester', 'wrench', 'probe'],

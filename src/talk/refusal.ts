@@ -67,6 +67,11 @@ export function refusalLines(
         ln`This stretch takes ${refusal.needMinutes} min, the shift ends in ${refusal.leftMinutes} min.`,
         ln`No stopping inside it. Say PARK, or ask the foreman.`,
       ];
+    case 'left-out':
+      return [
+        ln`Nothing is left out: what comes after rests on every step before.`,
+        ln`Does it not fit this car? HOLD and why: the foreman looks at it.`,
+      ];
     case 'no-stop':
       return [
         ln`No stopping here: the stretch goes on to its landing.`,

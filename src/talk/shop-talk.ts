@@ -2,6 +2,7 @@ import type { Flow } from '../flow/flow.js';
 import type { Job } from '../job/job.js';
 import type { NotStarted } from '../job/start.js';
 import type { EmergencyNumber } from '../job/world.js';
+import { bayOf } from './phrase.js';
 import type { Post, PostKind } from './post.js';
 
 /** Words of a bay without a job, and of the desk itself. */
@@ -20,7 +21,14 @@ export type StartRefusal =
   | NotStarted
   | { readonly why: 'no-flow'; readonly said: string; readonly have: readonly string[] }
   | { readonly why: 'no-car'; readonly said: string; readonly have: readonly string[] }
-  | { readonly why: 'no-bay'; readonly said: string; readonly have: readonly string[] };
+  | { readonly why: 'no-bay'; readonly said: string; readonly have: readonly string[] }
+  /** A car is in one bay. Bay and number are null while the other job is being started just now. */
+  | {
+      readonly why: 'car-taken';
+      readonly car: string;
+      readonly bay: string | null;
+      readonly number: string | null;
+    };
 
 const post = (kind: PostKind, ...lines: string[]): Post => ({
   to: 'bay',
@@ -44,6 +52,15 @@ export function sayNotStarted(refusal: StartRefusal): Post {
         `No car "${refusal.said}" in the register.`,
         `Known: ${refusal.have.join(', ')}. The foreman adds cars.`,
       );
+    case 'car-taken': {
+      const where = refusal.bay === null ? 'another bay' : bayOf(refusal.bay);
+      const job = refusal.number === null ? 'a job' : `job ${refusal.number}`;
+      return post(
+        'told',
+        `${refusal.car}: ${job} is under way in ${where}. No second one is started.`,
+        `It goes on there, or the foreman calls it off there first.`,
+      );
+    }
     case 'no-bay':
       return post('told', `No bay "${refusal.said}" in the register.`, `Known: ${refusal.have.join(', ')}.`);
     case 'fragment':

@@ -11,12 +11,19 @@ import { type Checked, checkRegister, type Texts } from '../../shop/register.js'
 /** The invented workshop that scripts use unless they name another. */
 export const DEMO_SHOP = 'demo';
 
-/** The register that a script names: the demo workshop, or the documents of a folder. Nothing is written to it. */
+/**
+ * The register that a script names: the demo workshop, or the documents of a folder. What a folder does not have is the
+ * demo workshop's, so that it says only what is different. Nothing is written to it.
+ */
 export async function readWorkshop(name: string): Promise<Checked> {
   const texts = await Promise.all(
     DOCUMENT_NAMES.map(async (file) => [file, await textOf(name, file)] as const),
   );
-  return checkRegister(Object.fromEntries(texts) as Texts);
+  const none = texts.every(([, text]) => text === null);
+  const whole = texts.map(
+    ([file, text]) => [file, text ?? (none ? null : printJson(WORKSHOP[file]))] as const,
+  );
+  return checkRegister(Object.fromEntries(whole) as Texts);
 }
 
 async function textOf(name: string, file: (typeof DOCUMENT_NAMES)[number]): Promise<string | null> {
