@@ -139,7 +139,12 @@ export class FreeBay {
           sayBays([...this.lanes.values()].map(({ bay, job, flow, shut }) => ({ bay, job, flow, shut }))),
         ];
       case 'what-to-start':
-        return [sayWhatToStart(this.parts.flows.startable(), [...this.parts.shop.register().cars.keys()])];
+        return [
+          sayWhatToStart(
+            this.parts.flows.startable(),
+            [...this.parts.shop.register().cars.values()].map((car) => car.registration),
+          ),
+        ];
       case 'not-started':
         return [sayNotStarted(answer.refusal)];
       case 'stop':

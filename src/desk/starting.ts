@@ -53,7 +53,12 @@ export class Starting {
     const flow = flows.current(asked.flow);
     if (flow === null) return { why: 'no-flow', said: asked.flow, have: flows.startable() };
     const ground = jobGround(register, asked.car, lane.bay);
-    if (ground === 'unknown-car') return { why: 'no-car', said: asked.car, have: [...register.cars.keys()] };
+    if (ground === 'unknown-car')
+      return {
+        why: 'no-car',
+        said: asked.car,
+        have: [...register.cars.values()].map((car) => car.registration),
+      };
     if (ground === 'unknown-bay') return { why: 'no-bay', said: lane.bay, have: [...register.bays.keys()] };
     const { registration } = ground.car;
     const other = this.does.onCar(registration);
