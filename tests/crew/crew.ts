@@ -1,4 +1,5 @@
 import type { Ask, Flow, Limits, Step } from '../../src/flow/flow.js';
+import { coolantBalance } from '../../src/job/circuit.js';
 import { faultOf } from '../../src/job/fit.js';
 import type { Body } from '../../src/job/input.js';
 import type { Job } from '../../src/job/job.js';
@@ -81,7 +82,7 @@ function answerTo(job: Job, world: World, crew: Crew, step: Step, ask: Ask, word
       if (ask.name === 'p-end' && start !== null) {
         return { by, body: text(`${(start.value - 0.1).toFixed(1)} ${start.unit}`) };
       }
-      const known = crew.readings[ask.name] ?? USUAL[ask.name] ?? fitting(job, ask);
+      const known = crew.readings[ask.name] ?? jug(job, ask.name) ?? USUAL[ask.name] ?? fitting(job, ask);
       if (known === null) throw new Error(`the crew has no reading for ${ask.name} (${ask.unit})`);
       return { by, body: text(known) };
     }
@@ -131,6 +132,15 @@ function answerTo(job: Job, world: World, crew: Crew, step: Step, ask: Ask, word
     case 'word':
       return holder(word ?? '');
   }
+}
+
+/** What a jug brings in: as much as came out and is not in yet. */
+function jug(job: Job, name: string): string | undefined {
+  if (name !== 'coolant-in' && name !== 'coolant-added') return undefined;
+  const nil = { quantity: { value: 0, unit: 'ml' }, assumedUnit: false, bound: null, at: job.now } as const;
+  const readings = { ...job.readings, 'coolant-in': job.readings['coolant-in'] ?? [nil], [name]: [nil] };
+  const [figure] = coolantBalance({ ...job, readings }).figures;
+  return figure === undefined ? undefined : `${Math.max(0, -figure.quantity.value)} ml`;
 }
 
 const TIGHT_START = { from: 'vehicle', name: 'tight-start' } as const;

@@ -1,7 +1,7 @@
 import { expect } from 'vitest';
 import type { Refusal } from '../../src/job/refusal.js';
 import type { Counts } from './rare.js';
-import { carsOf, runFlow } from './run.js';
+import { canApply, carsOf, choicesOf, runFlow } from './run.js';
 import { openTrials, trialRegister } from './shop.js';
 
 /**
@@ -60,8 +60,15 @@ const INPUTS = Number(process.env.PROPERTY_INPUTS ?? 20_000);
 const SEED = Number(process.env.PROPERTY_SEED ?? 20260302);
 const OFTEN = 20;
 
-/** Runs these flows and says what was met too seldom to claim anything about it. */
-export async function runFlows(ids: readonly string[], stretch: boolean): Promise<void> {
+/** A flow, on all cars that it is for or on those of one variant only. */
+export type Round = { readonly flow: string; readonly only?: Readonly<Record<string, string>> };
+
+/**
+ * Runs each of these flows for so many inputs, spread evenly over its cars, and says what was met too seldom to claim
+ * anything about it. Counted are, for each round, the showings of every step that one of its cars can be shown and the
+ * passings of every such gate; and over the whole file every refusal that answers and lapses can cause.
+ */
+export async function runFlows(rounds: readonly Round[], stretch: boolean): Promise<void> {
   const flows = await openTrials();
   const register = trialRegister();
   const refusals = new Map<string, number>();
@@ -71,18 +78,22 @@ export async function runFlows(ids: readonly string[], stretch: boolean): Promis
     table.push(`${String(met).padStart(7)}  ${what}`);
     if (met < OFTEN) seldom.push(`${what}: ${met}`);
   };
-  for (const id of ids) {
+  for (const { flow: id, only = {} } of rounds) {
     const flow = flows.current(id);
     if (flow === null) throw new Error(`no flow ${id}`);
-    const cars = carsOf(register, flow);
+    const cars = carsOf(register, flow, only);
     const began = performance.now();
     const counts = await runFlow(flows, register, { flow: id, cars, inputs: INPUTS, seed: SEED, refusals });
-    table.push(`${id}: ${line(counts)}, ${Math.round(performance.now() - began)} ms`);
+    const name = [id, ...Object.values(only)].join(' ');
+    table.push(`${name}: ${line(counts)}, ${Math.round(performance.now() - began)} ms, ${cars.join(' ')}`);
+    const choices = cars.map((car) => choicesOf(register, car));
     for (const step of flow.steps) {
-      note(`${id} ${step.id} shown`, counts.shown.get(step.id) ?? 0);
-      if (step.kind === 'gate') note(`${id} ${step.id} passed`, counts.passed.get(step.id) ?? 0);
+      if (!choices.some((of) => canApply(step, of))) continue;
+      note(`${name} ${step.id} shown`, counts.shown.get(step.id) ?? 0);
+      if (step.kind === 'gate') note(`${name} ${step.id} passed`, counts.passed.get(step.id) ?? 0);
     }
-    if (counts.lapses > 0.03 * counts.inputs) seldom.push(`${id} had too many lapses`);
+    if (counts.lapses > 0.03 * counts.inputs) seldom.push(`${name} had too many lapses`);
+    if (counts.right < 0.78 * counts.inputs) seldom.push(`${name} had too few right answers`);
   }
   for (const [why, where] of Object.entries(CAUSED)) {
     const counted = where === 'here' || (stretch && where === 'in the stretch');

@@ -1,13 +1,24 @@
-import type { Flow, Step } from '../../src/flow/flow.js';
-import type { Event } from '../../src/job/event.js';
+import type { Ask, Flow, Step } from '../../src/flow/flow.js';
+import type { Answer, Event } from '../../src/job/event.js';
 import type { Input } from '../../src/job/input.js';
 import type { Job } from '../../src/job/job.js';
 import type { Line } from '../../src/journal/line.js';
-import { valueIn } from '../../src/units/quantity.js';
+import { type Quantity, valueIn } from '../../src/units/quantity.js';
 import { dimensionOf } from '../../src/units/unit.js';
+import { Ledger, notEven } from './ledger.js';
+import { wrongNumber } from './numbers.js';
+import { wrongAfter, wrongBefore } from './truths.js';
 
 type Value = 'stands' | 'running' | 'doubt' | 'gone';
-type Visit = { step: Step; word: string | null; answers: string[]; seq: number; lastAt: number };
+type Visit = {
+  step: Step;
+  word: string | null;
+  answers: string[];
+  told: Answer[];
+  wrong: (string | null)[];
+  seq: number;
+  lastAt: number;
+};
 /** What the simulator knows of an input that it sent. */
 export type Sent = { readonly input: Input; readonly first: boolean };
 
@@ -32,6 +43,9 @@ export class Model {
   /** What was read of what is watched, and the watch that settled last. */
   private readonly read = new Map<string, { at: number; value: number }[]>();
   private settled: string | null = null;
+  /** Readings and counts by name, the last of each. */
+  private readonly numbers = new Map<string, Quantity>();
+  private readonly coolant = new Ledger();
   private readonly steps: ReadonlyMap<string, Step>;
 
   constructor(
@@ -111,6 +125,25 @@ export class Model {
       : `${lacking.join(' or ')} (${lacking.flat().map(this.is).join(' ')})`;
   }
 
+  /** Something is between two places where it could be left. */
+  private underWay(): boolean {
+    return [...this.flow.facts.values()].some((fact) => fact.noStop && this.is(fact.id) !== 'gone');
+  }
+
+  private wordIsOf(step: Step, word: string | null): boolean {
+    const { words = [] } = step.asks.find((ask) => ask.ask === 'word') ?? {};
+    return word !== null && words.includes(word);
+  }
+
+  /** Notes what was told; why it does not do for its limits. */
+  private told(ask: Ask, answer: Answer): string | null {
+    const wrong = wrongNumber({ ask, answer, values: this.values, before: this.numbers });
+    if (answer.ask === 'reading') this.numbers.set(answer.name, answer.reading.quantity);
+    if (answer.ask === 'field' && answer.type === 'count')
+      this.numbers.set(answer.name, { value: Number(answer.text), unit: 'pcs' });
+    return wrong;
+  }
+
   private own(step: Step): ReadonlySet<string> {
     const found = new Set([...step.makes, ...step.ends]);
     for (const id of found)
@@ -175,6 +208,8 @@ export class Model {
         if (step === undefined) return claim(false, `shows ${event.step}, which is no step`);
         claim(this.mode === 'working' || this.mode === 'parking', `${step.id} shown while ${this.mode}`);
         claim(this.met(step, new Set()) === null, `${step.id} shown without ${this.met(step, new Set())}`);
+        if (step.kind === 'gate')
+          claim(this.wordIsOf(step, event.word), `${step.id} shown with "${event.word}"`);
         const applies = step.when.every((one) => one.is.includes(this.choices[one.reads] ?? ''));
         claim(applies, `${step.id} shown though it does not apply`);
         for (const id of step.ends) this.doubt(id);
@@ -184,7 +219,15 @@ export class Model {
           if (fact?.clock === 'within') this.start(id, event.at);
           else if (fact?.kind !== 'clock') this.set(id, 'doubt');
         }
-        this.visit = { step, word: event.word, answers: [], seq: line.seq, lastAt: event.at };
+        this.visit = {
+          step,
+          word: event.word,
+          answers: [],
+          told: [],
+          wrong: [],
+          seq: line.seq,
+          lastAt: event.at,
+        };
         return;
       }
       case 'answer-taken-back': {
@@ -195,6 +238,8 @@ export class Model {
         );
         claim(visit?.answers.length === event.ask + 1, `${event.step} took back more than the last answer`);
         visit?.answers.pop();
+        visit?.wrong.pop();
+        visit?.told.pop();
         return;
       }
       case 'answered': {
@@ -221,7 +266,14 @@ export class Model {
             `${step.id} answered by ${event.by}`,
           );
         claim(sent?.first === true && sent.input.key === line.key, `${step.id} answered by nothing new`);
-        this.visit = { ...visit, answers: [...visit.answers, event.by], seq: line.seq, lastAt: event.at };
+        this.visit = {
+          ...visit,
+          answers: [...visit.answers, event.by],
+          told: [...visit.told, event.answer],
+          wrong: ask === undefined ? visit.wrong : [...visit.wrong, this.told(ask, event.answer)],
+          seq: line.seq,
+          lastAt: event.at,
+        };
         if (step.kind === 'gate' && ask?.ask === 'word')
           claim(this.mayPass(job, visit, sent), `${step.id} took "${line.words}" for its word`);
         return;
@@ -235,9 +287,11 @@ export class Model {
         );
         claim(event.by === this.holder || event.by === this.standby, `${step.id} read by ${event.by}`);
         claim(sent?.first === true && sent.input.key === line.key, `${step.id} read by nothing new`);
+        this.coolant.sighted(event.of, event.sighted);
         return this.watch(event, claim);
       }
       case 'watched-taken-back':
+        this.coolant.unsighted(event.of);
         this.read.get(event.of)?.pop();
         return;
       case 'step-completed':
@@ -251,6 +305,12 @@ export class Model {
           `${step.id} completed without ${this.met(step, this.own(step))}`,
         );
         claim((step.kind === 'gate') === (event.gate !== null), `${step.id} passed without evidence`);
+        this.coolant.closed(step.id, visit.told);
+        for (const number of visit.wrong) claim(number === null, `${step.id}: ${number}`);
+        for (const one of wrongBefore(step, (fact) =>
+          this.stands(fact) ? 'stands' : this.is(fact) === 'stands' ? 'running' : this.is(fact),
+        ))
+          claim(false, one);
         for (const id of step.ends) this.set(id, 'gone');
         for (const id of step.makes) {
           for (const other of flow.facts.get(id)?.insteadOf ?? []) this.set(other, 'gone');
@@ -258,6 +318,11 @@ export class Model {
         }
         for (const id of step.makes) if (flow.facts.get(id)?.kind === 'clock') this.start(id, event.at);
         Object.assign(this.choices, event.choice ?? {});
+        if (step.makes.includes('coolant-even') && step.kind === 'measure') {
+          const uneven = notEven(this.coolant, this.values['shop.coolant-tolerance']?.quantity ?? null);
+          claim(uneven === null, `${step.id}: ${uneven}`);
+        }
+        for (const one of wrongAfter(step, this.is)) claim(false, one);
         this.visit = null;
         return;
       case 'step-closed':
@@ -312,17 +377,21 @@ export class Model {
         }
         return;
       case 'holder-changed':
+        claim(!this.underWay(), 'handed over where there is no stopping');
         this.holder = event.to;
         this.visit = null;
         this.heardAt = event.at;
         for (const fact of flow.facts.values()) if (fact.personal) this.set(fact.id, 'gone');
         return;
       case 'parking-begun':
+        claim(!this.underWay(), 'parked where there is no stopping');
         for (const fact of flow.facts.values())
           if (fact.opening) this.choices[`open:${fact.id}`] = this.is(fact.id) === 'gone' ? 'no' : 'yes';
         this.visit = null;
         return;
       case 'mode-changed':
+        if (['paused', 'handing-over', 'parking', 'parked'].includes(event.to))
+          claim(!this.underWay(), `${event.to} where there is no stopping`);
         this.mode = event.to;
         this.visit = null;
         return;
@@ -337,9 +406,12 @@ export class Model {
         this.ended = true;
         return;
       }
+      case 'steps-reopened':
+        if (event.because === 'correction') this.coolant.corrected(event.forStep);
+        this.visit = null;
+        return;
       case 'look-asked':
       case 'visit-ended':
-      case 'steps-reopened':
       case 'waiting':
       case 'parking-ended':
       case 'value-missing':

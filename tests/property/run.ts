@@ -1,6 +1,6 @@
 import { writeFileSync } from 'node:fs';
 import type { FlowSource } from '../../src/desk/flow-source.js';
-import type { Flow } from '../../src/flow/flow.js';
+import type { Flow, Step } from '../../src/flow/flow.js';
 import type { Input } from '../../src/job/input.js';
 import type { Line } from '../../src/journal/line.js';
 import type { Register } from '../../src/shop/register.js';
@@ -23,7 +23,11 @@ const MINUTE = 60_000;
 /** Monday 2 March 2026, 07:00 in the demo workshop. */
 const MONDAY = Date.parse('2026-03-02T07:00:00Z');
 const RIGHT = 0.84;
-const LAPSE = 0.014;
+/** How many of all inputs are lapses, of which the last part is kept for what was hardly ever met. */
+const LAPSES_OF = { 'short job': 0.029, 'long job': 0.014 };
+const RARE_PART = 0.38;
+/** A job of so many steps takes hundreds of answers, and each lapse a walk back. */
+const LONG = 90;
 
 export type Plan = {
   readonly flow: string;
@@ -71,7 +75,7 @@ class Day {
     );
     const { floor } = this;
     for (const [at, crew] of CREWS.entries()) {
-      const car = plan.cars[(2 * day + at) % plan.cars.length] ?? '';
+      const car = this.carFor(2 * day + at);
       await floor.say(
         crew.bay,
         { by: crew.holders[0], body: { is: 'text', text: `start ${plan.flow} ${car}` } },
@@ -88,6 +92,19 @@ class Day {
     if (floor.wrong.length === 0) await floor.end();
     if (floor.wrong.length > 0) this.fail(day);
     this.counts.jobs += 2;
+  }
+
+  /** The car whose steps were shown least; where all were shown often, each in its turn. */
+  private carFor(turn: number): string {
+    const { plan, flow, counts, register } = this;
+    const lacking = (car: string) => {
+      const choices = choicesOf(register, car);
+      const applying = flow.steps.filter((step) => step.route === 'job' && canApply(step, choices));
+      return applying.filter((step) => (counts.shown.get(step.id) ?? 0) < ENOUGH).length;
+    };
+    const inTurn = plan.cars.map((_, at) => plan.cars[(turn + at) % plan.cars.length] ?? '');
+    const needy = inTurn.map((car) => ({ car, lacks: lacking(car) })).toSorted((a, b) => b.lacks - a.lacks);
+    return needy[0]?.car ?? '';
   }
 
   private fail(day: number): never {
@@ -129,9 +146,11 @@ class Day {
     if (scarce.length > 0 && chance.odds(0.7)) return this.doMischief(scene, chance.one(scarce));
     if (roll < RIGHT) return this.right(scene, open.length === 1);
     const share = counts.lapses / Math.max(1, counts.inputs);
-    const rare = share < 0.029 ? rareLapse(scene, counts) : null;
+    const most = LAPSES_OF[this.flow.steps.length < LONG ? 'short job' : 'long job'];
+    const common = most * (1 - RARE_PART);
+    const rare = share < most ? rareLapse(scene, counts) : null;
     if (rare !== null && chance.odds(0.7)) return this.lapse(scene, rare);
-    if (roll < RIGHT + LAPSE && share < 0.018) return this.lapse(scene, chance.one(LAPSES));
+    if (roll < RIGHT + common && share < common) return this.lapse(scene, chance.one(LAPSES));
     if (rest > 0.2) return;
     await floor.walk(floor.now + (2 + chance.upTo(20)) * 1000);
     const now = this.scene(crew);
@@ -262,15 +281,29 @@ class Day {
   }
 }
 
-export function carsOf(register: Register, flow: Flow): readonly string[] {
-  const fits = (car: string) => {
-    const ground = jobGround(register, car, '2');
-    return (
-      typeof ground !== 'string' &&
-      [...flow.choices.values()].every(
-        (choice) => choice.from !== 'vehicle' || choice.options.includes(ground.choices[choice.name] ?? ''),
-      )
+/** What the register says of a car's variants; none where the car lacks something. */
+export function choicesOf(register: Register, car: string): Readonly<Record<string, string>> {
+  const ground = jobGround(register, car, '2');
+  return typeof ground === 'string' ? {} : ground.choices;
+}
+
+/** Whether a car with these choices can ever be shown this step. */
+export function canApply(step: Step, choices: Readonly<Record<string, string>>): boolean {
+  return step.when.every(({ reads, is }) => choices[reads] === undefined || is.includes(choices[reads]));
+}
+
+/** The cars that a flow can be started with, of one variant only where it is given. */
+export function carsOf(
+  register: Register,
+  flow: Flow,
+  only: Readonly<Record<string, string>> = {},
+): readonly string[] {
+  const wanted = Object.entries(only);
+  return [...register.cars.keys()].filter((car) => {
+    const choices = choicesOf(register, car);
+    if (wanted.some(([name, option]) => choices[name] !== option)) return false;
+    return [...flow.choices.values()].every(
+      ({ from, name, options }) => from !== 'vehicle' || options.includes(choices[name] ?? ''),
     );
-  };
-  return [...register.cars.keys()].filter(fits);
+  });
 }

@@ -34,28 +34,40 @@ export async function openTrials(): Promise<FlowSource> {
 }
 
 const sky = { level: '3S', until: '2027-01-31' };
-const [teasel] = VEHICLES.models;
+const [teasel, moorhen] = VEHICLES.models;
+
+const below = { 'test-point': 'below' };
+
+function car(registration: string, model: string, choices: Readonly<Record<string, string>>) {
+  return { registration, model, odometerKm: 12_000, kmPerYear: null, choices };
+}
 
 /** The demo workshop with a second foreman, one more technician, and cars of every variant and a gap. */
 export function trialRegister(): Register {
-  if (teasel === undefined) throw new Error('the demo workshop has no Teasel');
+  if (teasel === undefined || moorhen === undefined) throw new Error('the demo workshop has too few models');
   const { 'pyro-wait': _wait, 'cell-temp-max': _temp, 'cover-torque': _torque, ...values } = teasel.values;
+  const { 'pack-mass': _mass, 'coolant-open-below': _open, 'pack-torque': _bolts, ...fewer } = moorhen.values;
   const people = [
     ...PEOPLE.people,
     { id: 'fern', name: 'Fern Askew', roles: ['foreman' as const], levels: [sky] },
     { id: 'nell', name: 'Nell Garrod', roles: ['technician' as const], levels: [sky] },
   ];
-  const models = [...VEHICLES.models, { ...teasel, id: 'teasel-gaps', name: 'Teasel (gaps)', values }];
+  const models = [
+    ...VEHICLES.models,
+    { ...teasel, id: 'teasel-gaps', name: 'Teasel (gaps)', values },
+    { ...moorhen, id: 'moorhen-gaps', name: 'Moorhen (gaps)', values: fewer },
+  ];
   const cars = [
     ...VEHICLES.cars,
-    {
-      registration: 'TRIAL-1',
-      model: 'moorhen',
-      odometerKm: null,
-      kmPerYear: null,
-      choices: { access: 'hatch', order: 'lv-first' },
-    },
-    { registration: 'TRIAL-2', model: 'teasel-gaps', odometerKm: 12000, kmPerYear: null },
+    car('TRIAL-1', 'moorhen', { access: 'hatch', order: 'lv-first' }),
+    car('TRIAL-2', 'teasel-gaps', {}),
+    car('TRIAL-3', 'moorhen', { ...below, order: 'loop-first' }),
+    car('TRIAL-4', 'moorhen', { order: 'loop-first', 'loop-kind': 'low-voltage-loop' }),
+    car('TRIAL-5', 'moorhen-gaps', { ...below, order: 'lv-first', 'loop-kind': 'low-voltage-loop' }),
+    car('TRIAL-6', 'teasel', { ...below, order: 'loop-first' }),
+    car('TRIAL-7', 'moorhen', { ...below, access: 'hatch', order: 'lv-first' }),
+    car('TRIAL-8', 'moorhen', { ...below, order: 'loop-first', 'loop-kind': 'low-voltage-loop' }),
+    car('TRIAL-9', 'teasel', { ...below, order: 'lv-first' }),
   ];
   const checked = checkRegister(
     demoTexts({
@@ -73,7 +85,14 @@ export type BayCrew = Crew & { readonly bay: string; readonly holders: readonly 
 const good = {
   batch: 'MS4-2601',
   value: '10 min',
-  values: { 'vehicle.pyro-wait': '3 min', 'vehicle.cell-temp-max': '45 °C', 'vehicle.cover-torque': '8 N·m' },
+  values: {
+    'vehicle.pyro-wait': '3 min',
+    'vehicle.cell-temp-max': '45 °C',
+    'vehicle.cover-torque': '8 N·m',
+    'vehicle.pack-mass': '520 kg',
+    'vehicle.coolant-open-below': '40 °C',
+    'vehicle.pack-torque': '110 N·m',
+  },
   readings: {
     'charge-state': '30 %',
     'cell-hottest': '24 °C',
@@ -93,6 +112,16 @@ const good = {
     'insulation-plus': '50 MΩ',
     'insulation-minus': '60 MΩ',
     'pack-temp': '21 °C',
+    'coolant-temp': '22 °C',
+    'table-rating': '1000 kg',
+    bonding: '0.02 Ω',
+    'bonding-current': '1 A',
+    'tray-late': '0 ml',
+    'tray-night': '0 ml',
+    'coolant-out': '120 ml',
+    'frost-point': '-35 °C',
+    vacuum: '-800 mbar',
+    level: '20 mm',
   },
 };
 
