@@ -1,4 +1,4 @@
-import { readFileSync } from 'node:fs';
+import { readdirSync, readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { join } from 'node:path';
 import { DateTime } from 'luxon';
@@ -33,6 +33,16 @@ const table = section
       .map((cell) => cell.trim()),
   )
   .slice(2);
+
+/** What people say after `start`. */
+const STARTED = [
+  'disconnect-fuse',
+  'hv-cable',
+  'coolant-renew',
+  'lv-battery',
+  'tyre-swap',
+  'make-safe',
+] as const;
 
 type Psychrolib = {
   readonly SI: unknown;
@@ -281,6 +291,37 @@ const DEVIATIONS: Readonly<Record<string, () => string>> = {
     return percent(deviations, 5);
   },
 };
+
+describe('the README lists', () => {
+  const named = [...readme.matchAll(/^\| (`[a-z-]+`(?:, `[a-z-]+`)*) \| /gm)].flatMap((row) =>
+    [...(row[1] ?? '').matchAll(/`([a-z-]+)`/g)].map((match) => match[1] ?? ''),
+  );
+
+  test('every flow, once, and no other', () => {
+    const flows = readdirSync(join(import.meta.dirname, '../flows'))
+      .filter((name) => name.endsWith('.yaml') && name !== 'hazards.yaml')
+      .map((name) => name.replace(/\.yaml$/, ''));
+    expect(flows.length).toBeGreaterThan(20);
+    expect(named.toSorted()).toEqual(flows.toSorted());
+  });
+
+  test('as started by hand those that need nothing given', () => {
+    const table = readme.split('| started by hand | what |')[1]?.split('\n\n')[0] ?? '';
+    for (const flow of named) {
+      const text = readFileSync(join(import.meta.dirname, `../flows/${flow}.yaml`), 'utf8');
+      const startable = STARTED.some((id) => id === flow);
+      expect(table.includes(`\`${flow}\``), flow).toBe(startable);
+      if (startable) expect(text, flow).not.toMatch(/^given:/m);
+    }
+  });
+
+  test('only commands that there are', () => {
+    const { scripts } = JSON.parse(readFileSync(join(import.meta.dirname, '../package.json'), 'utf8'));
+    const commands = [...readme.matchAll(/`npm run ([a-z]+)/g)].map((match) => match[1] ?? '');
+    expect(commands.length).toBeGreaterThan(6);
+    expect(commands.filter((command) => !(command in scripts))).toEqual([]);
+  });
+});
 
 describe('the README says what is computed', () => {
   test('every figure of the table is worked out here, and the other way round', () => {
