@@ -6,6 +6,7 @@ export default defineConfig({
     include: ['**/*.test.ts'],
     // Property tests walk tens of thousands of inputs on a small machine.
     testTimeout: 300_000,
+    hookTimeout: 300_000,
     maxWorkers: 2,
     setupFiles: ['seed.ts'],
     reporters: ['default'],
