@@ -110,7 +110,7 @@ export async function drawn(folder: string, flows: FlowSource, count: number): P
 }
 
 /** A disk that says when an append was flushed. */
-function watched(disk: Disk, flushed: () => void): Disk {
+export function watched(disk: Disk, flushed: () => void): Disk {
   return {
     ...disk,
     open: async (path) => {
@@ -130,7 +130,7 @@ type Reader = {
   close(): void;
 };
 
-function openReader(port: number, path: string): Promise<Reader> {
+export function openReader(port: number, path: string): Promise<Reader> {
   return new Promise((resolve, reject) => {
     const asked = get({ host: '127.0.0.1', port, path, agent: false }, (response) => {
       let waiting: { holds: string; done: (found: { at: number; bytes: number }) => void } | null = null;

@@ -17,6 +17,11 @@ const journal = () => {
   return lines.map(([, { bytes }]) => bytes.toString()).join('');
 };
 
+const photos = () =>
+  [...shop.disk.files.keys()]
+    .filter((path) => /^photos\/[0-9a-f]{64}$/.test(path))
+    .map((path) => path.slice('photos/'.length));
+
 describe('the page', () => {
   test('its files are served by name and asked for again only when they have changed', async () => {
     mkdirSync(shop.page, { recursive: true });
@@ -208,9 +213,27 @@ describe('a photo', () => {
     expect(kept.status).toBe(200);
     expect(kept.headers['content-type']).toBe('image/jpeg');
     expect(kept.headers['x-content-type-options']).toBe('nosniff');
-    expect([...shop.disk.files.keys()].filter((path) => path.startsWith('photos/'))).toEqual([
-      `photos/${sha256}`,
-    ]);
+    expect(photos()).toEqual([sha256]);
+  });
+
+  test('that nothing names goes with the first start after a day; one in the record stays, looked at again or not', async () => {
+    const mara = await shop.phone('mara');
+    // Before any job, no record names it.
+    await mara.photo(PHOTO);
+    await mara.say(START);
+    const other = Buffer.concat([PHOTO, Buffer.from([1])]);
+    await mara.photo(other, { seen: (await mara.newestPlace()) ?? '' });
+    const named = /"photo":"([0-9a-f]{64})"/.exec(journal())?.[1] ?? '';
+    const refused = photos().find((sha256) => sha256 !== named && !journal().includes(sha256)) ?? '';
+    expect(photos().sort()).toEqual([named, refused].sort());
+    await shop.restart();
+    expect(photos()).toHaveLength(2);
+    await shop.later(25 * 60);
+    await shop.restart();
+    expect(photos()).toEqual([named]);
+    await shop.later(25 * 60);
+    await shop.restart();
+    expect(photos()).toEqual([named]);
   });
 
   test('that the disk does not take has no effect', async () => {
