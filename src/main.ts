@@ -254,11 +254,16 @@ async function startTerminal(): Promise<number> {
   }
 }
 
-/** One empty file for each bundle that was proved. */
+/** Whether a bundle was proved when this program was built. */
+function isBuiltProved(bundle: string): boolean {
+  return existsSync(join(ROOT, 'dist/verdicts', bundle));
+}
+
+/** One empty file for each bundle that was proved, beside those that the program brings. */
 function folderVerdicts(folder: string): Verdicts {
   mkdirSync(folder, { recursive: true, mode: 0o700 });
   return {
-    has: async (bundle) => readdirSync(folder).includes(bundle),
+    has: async (bundle) => isBuiltProved(bundle) || readdirSync(folder).includes(bundle),
     keep: async (bundle) => writeFileSync(join(folder, bundle), ''),
   };
 }
@@ -268,13 +273,14 @@ function folderVerdicts(folder: string): Verdicts {
  * anywhere finds nothing left behind, and whoever works with the shop has proved its flows at the first start. What
  * cannot be kept is proved again.
  */
-function dryVerdicts(): Verdicts | null {
-  if (!existsSync(DATA)) return null;
+function dryVerdicts(): Verdicts {
+  const built: Verdicts = { has: async (bundle) => isBuiltProved(bundle), keep: async () => undefined };
+  if (!existsSync(DATA)) return built;
   try {
     const verdicts = folderVerdicts(join(DATA, 'verdicts'));
     return { has: verdicts.has, keep: (bundle) => verdicts.keep(bundle).catch(() => undefined) };
   } catch {
-    return null;
+    return built;
   }
 }
 

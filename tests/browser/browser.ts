@@ -27,6 +27,9 @@ export function startBrowser(): Promise<Browser> {
   return chromium.launch({ executablePath, args: FLAGS });
 }
 
+/** A loaded machine is slow, not wrong. */
+const PATIENCE_MS = 90_000;
+
 export type Tab = {
   readonly page: Page;
   /** What the page asked of anybody but its own server. */
@@ -50,6 +53,7 @@ export function newPhone(browser: Browser, { screen, dark = false }: ContextPart
 /** Opens a screen of the page, watched: every request that leaves the machine is refused and written down. */
 export async function openTab(context: BrowserContext, url: string, hash = '#/'): Promise<Tab> {
   const page = await context.newPage();
+  page.setDefaultTimeout(PATIENCE_MS);
   const strayed: string[] = [];
   const faults: string[] = [];
   const { origin } = new URL(url);

@@ -65,6 +65,16 @@ export class Hand {
     await this.page.locator(`.ledger [data-place="${place}"]`).waitFor({ state: 'attached' });
   }
 
+  /** From here on the time in the browser can be moved on by hand; it goes on by itself as well. */
+  async holdTime(): Promise<void> {
+    await this.page.clock.install();
+  }
+
+  /** Lets a question stand for as long as a person needs who reads it before the thumb comes. */
+  async reads(): Promise<void> {
+    await this.page.clock.runFor(READ_MS);
+  }
+
   /** Waits until keys may be pressed again after a new question. */
   async rested(): Promise<void> {
     await this.page.locator('.key.rest:disabled').first().waitFor({ state: 'detached' });
@@ -82,6 +92,9 @@ export class Hand {
     return this.page.locator('.box-row input').inputValue();
   }
 }
+
+/** Longer than keys rest after a new question. */
+const READ_MS = 600;
 
 /** The smallest picture. */
 const PIXEL = Buffer.from(

@@ -1,12 +1,17 @@
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { MINUTE } from '../desk/floor.js';
-import { newPhone, SCREEN_NAMES, startBrowser } from './browser.js';
+import { newPhone, SCREEN_NAMES, type Screen, startBrowser } from './browser.js';
 import { labelFor, nextDeed } from './deed.js';
 import { Hand } from './hand.js';
 import { Workshop } from './workshop.js';
 
-const MOST_TURNS = 300;
+const MOST_TURNS = 500;
+/** A pack that is worked on in the car, and one that comes out for it. */
+const jobs: readonly { readonly car: string; readonly screen: Screen }[] = [
+  ...SCREEN_NAMES.map((screen) => ({ car: 'DEMO-1', screen })),
+  { car: 'DEMO-3', screen: '390 x 844' },
+];
 
 describe('the main job on the page', () => {
   let browser: Browser;
@@ -17,13 +22,14 @@ describe('the main job on the page', () => {
     await browser?.close();
   });
 
-  test.concurrent.each(SCREEN_NAMES)(
-    'is done by taps and typing, with a second person on a page of their own, at %s',
-    async (screen) => {
+  test.concurrent.each(jobs)(
+    'is done by taps and typing, with a second person on a page of their own: $car at $screen',
+    async ({ car, screen }) => {
       const shop = await Workshop.open();
       const hands = new Map<string, Hand>();
       for (const id of ['mara', 'tamsin']) {
         const hand = await Hand.open(await newPhone(browser, { screen }), shop.url);
+        await hand.holdTime();
         await hand.signIn(shop.register.people.get(id)?.name ?? '');
         hands.set(id, hand);
         await hand.goTo('#/bay/1');
@@ -31,7 +37,7 @@ describe('the main job on the page', () => {
       const mara = hands.get('mara');
       if (mara === undefined) throw new Error('nobody works');
       await mara.page.locator('.pick').filter({ hasText: 'disconnect-fuse' }).click();
-      await mara.page.locator('.pick').filter({ hasText: 'DEMO-1' }).click();
+      await mara.page.locator('.pick').filter({ hasText: car }).click();
       await mara.page.getByRole('button', { name: 'Start', exact: true }).click();
       await shop.until(() => shop.desk.jobOf('1') !== null);
 
@@ -53,6 +59,7 @@ describe('the main job on the page', () => {
         const hand = hands.get(deed.by);
         if (hand === undefined) throw new Error(`${deed.by} has no page`);
         await hand.sees(await shop.placeOfQuestion('1'));
+        await hand.reads();
         const { seq } = job;
         if (deed.body.is === 'photo') {
           await hand.photo();

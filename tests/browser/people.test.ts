@@ -179,7 +179,7 @@ describe('a shared screen', () => {
     const gate = shop.desk.jobOf('1')?.asked?.step;
     await mara.say((await page.locator('.gate-word b').textContent()) ?? '');
     await page.locator('.pin').waitFor();
-    expect(await page.evaluate('document.activeElement.id')).toBe('pin-head');
+    await expect.poll(() => page.evaluate('document.activeElement.id')).toBe('pin-head');
     // STOP is where it always is, in front of the PIN as well.
     expect(await page.locator('.stop').isVisible()).toBe(true);
     await mara.enter('9162');
