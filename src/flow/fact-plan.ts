@@ -73,30 +73,36 @@ export function readByParking({ rules, kept }: Ground): Uint8Array {
 }
 
 /**
- * The facts whose value, and not only whether they are gone, turns a parking in which no step is opened again, marked by
- * number: proofs that its steps depend on; what decides whether one of its steps is closed unshown; what is given. A
- * state in doubt is looked at before it counts and stands then. With a need that can be met in several ways all of
- * `readByParking`.
+ * What turns a parking in which no step is opened again. `all`: the facts that its steps depend on, and those that
+ * decide whether one of them is closed unshown. `asIs`, marked by number: those of which it matters more than whether
+ * they are gone, and what is given, which a resume leaves alone. A state in doubt is not among these: it is looked at
+ * before it counts and stands then. With a need that can be met in several ways it is all of `readByParking`.
  */
-export function readBySmoothParking(ground: Ground): Uint8Array {
+export function readBySmoothParking(ground: Ground): {
+  readonly all: readonly number[];
+  readonly asIs: Uint8Array;
+} {
   const { rules, kept } = ground;
   const steps = rules.steps.filter(({ route }) => route === 'park');
-  if (steps.some(({ needs }) => needs.some((need) => need.length > 1))) return readByParking(ground);
-  const marked = new Uint8Array(rules.facts.length);
-  const mark = (id: FactId) => {
-    marked[placeOf(rules, id)] = 1;
-  };
+  const weighs = steps.some(({ needs }) => needs.some((need) => need.length > 1));
+  const asIs = weighs ? readByParking(ground) : new Uint8Array(rules.facts.length);
+  const all = new Set(rules.facts.flatMap((_, index) => (asIs[index] === 1 ? [index] : [])));
   const depend = (id: FactId): void => {
     const fact = factOf(rules, id);
-    if (!fact.canLook) mark(id);
+    all.add(placeOf(rules, id));
+    if (!fact.canLook) asIs[placeOf(rules, id)] = 1;
     for (const below of fact.restOn) depend(below);
   };
   for (const { needs, makes, ends } of steps) {
     for (const id of needs.flat(2)) depend(id);
-    if (makes.length > 0) for (const id of [...makes, ...ends]) mark(id);
+    if (makes.length === 0) continue;
+    for (const id of [...makes, ...ends]) {
+      depend(id);
+      asIs[placeOf(rules, id)] = 1;
+    }
   }
-  for (const id of kept) mark(id);
-  return marked;
+  for (const id of kept) asIs[placeOf(rules, id)] = 1;
+  return { all: [...all], asIs };
 }
 
 function numbersOf(rules: Rules, ids: readonly FactId[]): number[] {

@@ -52,6 +52,7 @@ export class Likeness {
   /** Facts that parking turns on: needs of its steps, what those rest on, and what their makers need in turn. */
   private readonly parkReads: Uint8Array;
   private readonly smoothReads: Uint8Array;
+  private readonly smoothNeeds: readonly number[];
   private readonly noStops: readonly number[];
   private readonly turning: Turning;
   /** A course to work on. */
@@ -70,7 +71,9 @@ export class Likeness {
     this.facts = planFacts(ground);
     this.closes = openingsEnded(rules);
     this.parkReads = readByParking(ground);
-    this.smoothReads = readBySmoothParking(ground);
+    const smooth = readBySmoothParking(ground);
+    this.smoothReads = smooth.asIs;
+    this.smoothNeeds = smooth.all;
     this.noStops = rules.facts.flatMap((fact, index) => (fact.noStop ? [index] : []));
     this.turning = new Turning(ground);
     this.plainest = newCourse(rules, {}, []);
@@ -161,6 +164,11 @@ export class Likeness {
    */
   ahead(course: Course): readonly Course[] {
     return this.inEveryWay(course, (choice) => this.comesNext(course, choice));
+  }
+
+  /** The course with every way to have made the choices that are let go; itself first. */
+  inAllWays(course: Course): readonly Course[] {
+    return this.inEveryWay(course, () => true);
   }
 
   /**
@@ -293,14 +301,29 @@ export class Likeness {
     };
   }
 
+  /**
+   * Of a job that has just begun to park. As long as parking opens no step again, it turns on nothing else: on what
+   * stood open, and on the facts that its steps depend on, whose grounds are all among them.
+   */
+  smoothSign({ values, choices }: Course): string {
+    const codes = [this.made(choices).number];
+    for (const index of this.smoothNeeds) codes.push(values[index] ?? 0);
+    return String.fromCharCode(...codes);
+  }
+
   private isWet({ values }: Course): boolean {
     for (const index of this.noStops) if (values[index] !== GONE) return true;
     return false;
   }
 
   /** Lets go of the choices that parking does not turn on; the resume takes them in every way. */
-  letGoToPark(course: Course): void {
+  private letGoToPark(course: Course): void {
     this.letGoOf(course, (group) => this.untouched(course, group));
+  }
+
+  /** The same for a parking with lapses in it: only of choices that say nothing of any maker parking could call for. */
+  letGoToParkAtAll(course: Course): void {
+    this.letGoOf(course, (at) => this.madeToPark(at, this.passedOf(course, at)).length === 0);
   }
 
   /** The course with every way to have made the choices, of those let go, that parking turns on; itself first. */
@@ -309,15 +332,20 @@ export class Likeness {
   }
 
   /** Nothing that the steps of these choices have made will have to be made again while parking. */
-  private untouched({ values, front }: Course, at: number): boolean {
-    const readers = this.ground.brought[at]?.readers ?? [];
-    let passed = 0;
-    while ((readers[passed] ?? front + 1) <= front) passed++;
-    for (const index of this.madeToPark(at, passed)) {
+  private untouched(course: Course, at: number): boolean {
+    const { values } = course;
+    for (const index of this.madeToPark(at, this.passedOf(course, at))) {
       const fact = this.facts[index];
       if (fact === undefined || values[index] === GONE || !(fact.clock || fact.canLook)) return false;
     }
     return true;
+  }
+
+  private passedOf({ front }: Course, at: number): number {
+    const readers = this.ground.brought[at]?.readers ?? [];
+    let passed = 0;
+    while ((readers[passed] ?? front + 1) <= front) passed++;
+    return passed;
   }
 
   /** Facts that parking turns on and that the first so many readers of a group make. */

@@ -1,3 +1,4 @@
+import { type Course, factValue } from '../rule/course.js';
 import type { FactId, Rules } from '../rule/rules.js';
 import { type Brought, broughtTo } from './brought.js';
 import type { Walked } from './part.js';
@@ -56,16 +57,41 @@ export function groundOf(walked: Walked, parkLeaves: readonly FactId[]): Ground 
 /** Collects breaks; of the same break the one with the shortest path is kept. */
 export class Findings {
   private readonly found = new Map<string, Break>();
+  private stopped = false;
+
+  /** `enough` says of a break that nothing more need be found after it. */
+  constructor(private readonly enough: (found: Break) => boolean) {}
+
+  /** What was enough has been found. */
+  get done(): boolean {
+    return this.stopped;
+  }
 
   report(property: Break['property'], problem: string, step: string | null, path: readonly string[]): void {
     const id = `${property} ${problem}`;
     const known = this.found.get(id);
     if (known === undefined || known.path.length > path.length) {
-      this.found.set(id, { property, problem, step, path });
+      const found = { property, problem, step, path };
+      this.found.set(id, found);
+      this.stopped ||= this.enough(found);
     }
   }
 
   breaks(): readonly Break[] {
     return [...this.found.values()];
+  }
+}
+
+/** At the end of the job every opening is gone but those that the flow leaves. */
+export function openAtEnd(
+  { rules, leaves }: Ground,
+  findings: Findings,
+  course: Course,
+  path: () => readonly string[],
+): void {
+  for (const fact of rules.facts) {
+    if (!fact.opening || leaves.has(fact.id)) continue;
+    if (factValue(rules, course, fact.id) === 'gone') continue;
+    findings.report('closed', `${fact.id} is still open at the end`, null, path());
   }
 }

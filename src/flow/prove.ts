@@ -5,7 +5,7 @@ import type { Flow } from './flow.js';
 import { answerable, plainly } from './life.js';
 import { Likeness } from './likeness.js';
 import { asWalked, courseAtStart, type Walked } from './part.js';
-import { Findings, type Ground, groundOf, type Proof } from './proof.js';
+import { type Break, Findings, type Ground, groundOf, openAtEnd, type Proof } from './proof.js';
 import { Runs } from './runs.js';
 import { type Node, pathOf, Walk } from './walk.js';
 import { startWords, stuckWords, wordsOf } from './walk-words.js';
@@ -29,11 +29,15 @@ export type { Break, Proof } from './proof.js';
  * the 4,000 of the pinned seed; of 210,000 others one went round in a circle unseen, which made an opening, ended it
  * and made it again under a deadline.
  */
-export function prove(flow: Flow, parkLeaves: readonly FactId[]): Proof {
+export function prove(
+  flow: Flow,
+  parkLeaves: readonly FactId[],
+  enough: (found: Break) => boolean = () => false,
+): Proof {
   if (flow.park) return { flow: flow.id, states: 0, longest: 0, breaks: [] };
   const walked = asWalked(flow);
   const ground = groundOf(walked, parkLeaves);
-  const findings = new Findings();
+  const findings = new Findings(enough);
   const likeness = new Likeness(ground);
   const runs = new Runs(ground, likeness, findings);
   const walk = new Walk(ground, likeness, runs, findings);
@@ -41,8 +45,9 @@ export function prove(flow: Flow, parkLeaves: readonly FactId[]): Proof {
   for (const choices of starts) {
     walk.enter(courseAtStart(walked, choices), null, () => [startWords(choices)]);
   }
-  for (const choices of starts) straightRun(ground, likeness, walk, runs, findings, walked, choices);
+  straightRuns(ground, likeness, walk, runs, findings, walked, starts);
   walk.run();
+  if (findings.done) return { flow: flow.id, states: walk.nodes.size, longest: 0, breaks: findings.breaks() };
   const longest = Math.max(runs.longest, settle(ground, walk, findings));
   for (const [index, step] of ground.rules.steps.entries()) {
     if (index < walked.before || walk.shown.has(index) || runs.shown.has(index)) continue;
@@ -67,67 +72,78 @@ function startsOf(flow: Flow, ground: Ground): Choices[] {
  * Without lapses nothing is looked at again and nothing reopened. From each moment of this run, between shown and
  * answered too, a stop is run to the end, and parking is walked with lapses in it.
  */
-function straightRun(
+function straightRuns(
   ground: Ground,
   likeness: Likeness,
   walk: Walk,
   runs: Runs,
   findings: Findings,
   walked: Walked,
-  start: Choices,
+  starts: readonly Choices[],
 ): void {
   const { rules } = ground;
   const seen = new Set<string>();
-  type Moment = { readonly course: Course; readonly path: readonly string[] };
-  const stack: Moment[] = [{ course: courseAtStart(walked, start), path: [startWords(start)] }];
-  let waited = false;
-  const pause = ({ course, path }: Moment) => {
+  type Moment = { readonly course: Course; readonly path: readonly string[]; readonly waited: boolean };
+  const stack: Moment[] = starts.map((start) => ({
+    course: courseAtStart(walked, start),
+    path: [startWords(start)],
+    waited: false,
+  }));
+  const pause = ({ course, path, waited }: Moment) => {
     runs.shaken(course, () => path);
-    if (!ground.parks || waited) return;
-    for (const one of likeness.toPark(course)) {
+    if (!ground.parks) return;
+    for (const one of likeness.toPark(course)) runs.park(one, () => path);
+    if (waited) return;
+    for (const one of likeness.inAllWays(course)) {
       const parking = copyCourse(one);
-      likeness.letGoToPark(parking);
+      likeness.letGoToParkAtAll(parking);
       runs.begin(parking);
       walk.enter(parking, null, () => [...path, 'park']);
     }
   };
-  for (let moment = stack.pop(); moment !== undefined; moment = stack.pop()) {
-    const { course, path } = moment;
-    const key = likeness.key(course);
+  for (let moment = stack.pop(); moment !== undefined && !findings.done; moment = stack.pop()) {
+    likeness.letGo(moment.course);
+    const key = `${likeness.key(moment.course)} ${moment.waited}`;
     if (seen.has(key)) continue;
     seen.add(key);
-    // A wait ends: the key does not tell a timer that runs from one that has ended.
-    const what = plainly(rules, course, false);
-    if (what.do === 'end') continue;
-    const step = stepAt(rules, what.index);
-    if (what.do === 'stuck') {
-      findings.report('remake', stuckWords(rules, what), step.id, path);
-      continue;
-    }
-    if (what.do === 'look' || what.do === 'reopen') {
-      const fact = what.do === 'look' ? what.facts[0] : what.fact;
-      findings.report('straight run', `${step.id} lacks ${fact} though nothing has lapsed`, step.id, path);
-    }
-    // What parks behind a wait is run without lapses in it (`Runs.park`): with them it would be most of the walk.
-    waited ||= asksToWait(rules, what);
-    if (what.do !== 'show') {
-      const course2 = copyCourse(course);
-      settleNext(rules, course2, what);
-      stack.push({ course: course2, path: [...path, wordsOf(rules, what)] });
-      continue;
-    }
-    pause(moment);
-    const asked = copyCourse(course);
-    showStep(rules, asked, what.index);
-    pause({ course: asked, path: [...path, `${step.id} shown`] });
-    // Where the answer is not taken the walk goes round in a circle, and says so.
-    if (!answerable(rules, asked, what.index)) continue;
-    for (const option of step.sets?.options ?? [undefined]) {
-      const done = copyCourse(asked);
-      completeStep(rules, done, what.index, option);
-      done.choices = likeness.chosen(done.choices);
-      const words = option === undefined ? 'answered' : `answered ${option}`;
-      stack.push({ course: done, path: [...path, `${step.id} ${words}`] });
+    for (const course of likeness.ahead(moment.course)) {
+      const { path } = moment;
+      // A wait ends: the key does not tell a timer that runs from one that has ended.
+      const what = plainly(rules, course, false);
+      if (what.do === 'end') {
+        openAtEnd(ground, findings, course, () => path);
+        continue;
+      }
+      const step = stepAt(rules, what.index);
+      if (what.do === 'stuck') {
+        findings.report('remake', stuckWords(rules, what), step.id, path);
+        continue;
+      }
+      if (what.do === 'look' || what.do === 'reopen') {
+        const fact = what.do === 'look' ? what.facts[0] : what.fact;
+        findings.report('straight run', `${step.id} lacks ${fact} though nothing has lapsed`, step.id, path);
+      }
+      // What parks behind a wait is run without lapses in it (`Runs.park`): with them it would be most of the walk.
+      const waited = moment.waited || asksToWait(rules, what);
+      if (what.do !== 'show') {
+        const on = copyCourse(course);
+        settleNext(rules, on, what);
+        stack.push({ course: on, path: [...path, wordsOf(rules, what)], waited });
+        continue;
+      }
+      pause({ course, path, waited });
+      const asked = copyCourse(course);
+      showStep(rules, asked, what.index);
+      pause({ course: asked, path: [...path, `${step.id} shown`], waited });
+      // Where the answer is not taken the walk goes round in a circle, and says so.
+      if (!answerable(rules, asked, what.index)) continue;
+      for (const option of step.sets?.options ?? [undefined]) {
+        const done = copyCourse(asked);
+        completeStep(rules, done, what.index, option);
+        done.choices = likeness.chosen(done.choices);
+        const words = option === undefined ? 'answered' : `answered ${option}`;
+        stack.push({ course: done, path: [...path, `${step.id} ${words}`], waited });
+      }
     }
   }
 }

@@ -45,6 +45,8 @@ export class Runs {
   private readonly parked = new Map<string, Parking>();
   /** Jobs about to park that no parking opens a step of again (`Likeness.parkKeys`). */
   private readonly smooth = new Set<string>();
+  /** How parking goes that opens no step again (`Likeness.smoothSign`). */
+  private readonly routes = new Map<string, readonly Next[]>();
   /** States of the runs that are not at their end yet, one inside the other. */
   private readonly underWay = new Set<string>();
   /** Courses to run on, given back at the end: a run is not worth new ones. */
@@ -79,7 +81,7 @@ export class Runs {
   denied(from: Course, path: Path): void {
     this.onCopy(from, (course) => {
       if (course.route === 'job') this.toEnd({ course, property: 'settle', path, trail: [] });
-      else this.parkOn({ course, property: 'park', path, trail: [] });
+      else this.parkOn({ course, property: 'park', path, trail: [] }, null);
     });
   }
 
@@ -95,7 +97,7 @@ export class Runs {
       const run: Run = { course, property: 'park', path, trail: ['park'] };
       if (!this.land(run)) return;
       this.begin(course);
-      const how = this.parkOn(run);
+      const how = this.parkAll(run);
       if (how === null) return;
       this.parked.set(exact, how);
       if (smooth !== null && how === 'smooth') this.smooth.add(smooth);
@@ -118,14 +120,40 @@ export class Runs {
     return true;
   }
 
-  /** From within parking to its end and on; null when it broke. */
-  private parkOn(run: Run): Parking | null {
+  /** All of parking from its first step on; where it can only go as it went before it is not decided anew. */
+  private parkAll(run: Run): Parking | null {
+    const { rules } = this.ground;
+    const { course, trail } = run;
+    const sign = this.likeness.smoothSign(course);
+    const known = this.routes.get(sign);
+    if (known === undefined) return this.parkOn(run, sign);
+    for (const turn of known) {
+      trail.push(turn);
+      if (turn.do === 'show') {
+        showStep(rules, course, turn.index);
+        this.complete(course, turn.index);
+      } else settleNext(rules, course, turn);
+    }
+    this.atRest(run);
+    return 'smooth';
+  }
+
+  private complete(course: Course, index: number): void {
+    const { sets } = stepAt(this.ground.rules, index);
+    completeStep(this.ground.rules, course, index, sets?.options[0]);
+    if (sets !== null) course.choices = this.likeness.chosen(course.choices);
+  }
+
+  /** From within parking to its end and on; null when it broke. With a sign from its first step on. */
+  private parkOn(run: Run, sign: string | null): Parking | null {
     const { course, trail } = run;
     const passed: string[] = [];
-    let how: Parking = 'smooth';
+    const went: Next[] = [];
+    let how = 'smooth' as Parking;
     for (let turn = 0; ; turn++) {
       const key = this.likeness.parkKey(course);
-      const known = this.parked.get(key);
+      // To its very end where it is not known yet how it goes.
+      const known = sign === null || how === 'rough' ? this.parked.get(key) : undefined;
       if (known === 'rough') how = known;
       if (known !== undefined) break;
       passed.push(key);
@@ -135,11 +163,15 @@ export class Runs {
       }
       const asked = this.turn(run);
       if (asked === null) return null;
+      if (asked === 'end') {
+        if (sign !== null && how === 'smooth') this.routes.set(sign, went);
+        this.atRest(run);
+        break;
+      }
       const last = trail.at(-1);
-      if (typeof last === 'object' && last.do === 'reopen') how = 'rough';
-      if (asked !== 'end') continue;
-      this.atRest(run);
-      break;
+      if (typeof last !== 'object') continue;
+      went.push(last);
+      if (last.do === 'reopen') how = 'rough';
     }
     for (const key of passed) this.parked.set(key, how);
     return how;
@@ -255,14 +287,12 @@ export class Runs {
         this.bad(run, stuckWords(rules, what), stepAt(rules, what.index).id);
         return null;
       case 'show': {
-        const step = stepAt(rules, what.index);
         this.shown.add(what.index);
         trail.push(what);
         showStep(rules, course, what.index);
         // Else it is shown once more, and the circle is told.
         if (!answerable(rules, course, what.index)) return 1;
-        completeStep(rules, course, what.index, step.sets?.options[0]);
-        if (step.sets !== null) course.choices = this.likeness.chosen(course.choices);
+        this.complete(course, what.index);
         return 1;
       }
       default:

@@ -3,7 +3,6 @@ import {
   type Course,
   completeStep,
   copyCourse,
-  factValue,
   settleNext,
   sheetOf,
   showStep,
@@ -13,7 +12,7 @@ import { type Next, next } from '../rule/next.js';
 import { type FactId, stepAt } from '../rule/rules.js';
 import { answerable, plainly, type Turn, turns } from './life.js';
 import type { Likeness } from './likeness.js';
-import type { Findings, Ground } from './proof.js';
+import { type Findings, type Ground, openAtEnd } from './proof.js';
 import type { Runs } from './runs.js';
 import { lapseWords, stuckWords, wayWords, wordsOf } from './walk-words.js';
 
@@ -73,7 +72,7 @@ export class Walk {
   run(): void {
     for (let at = 0; at < this.queue.length; at++) {
       const node = this.queue[at];
-      if (node === undefined) return;
+      if (node === undefined || this.findings.done) return;
       if (this.nodes.size > MOST_STATES) {
         const problem = `more than ${MOST_STATES} states: too tangled to prove`;
         this.findings.report('settle', problem, null, pathOf(node));
@@ -99,7 +98,7 @@ export class Walk {
     switch (what.do) {
       case 'end':
         if (course.route === 'park') this.runs.atParkEnd(course, () => pathOf(node));
-        else this.atEnd(node);
+        else openAtEnd(this.ground, this.findings, node.course, () => pathOf(node));
         break;
       case 'show':
         this.answer(node, course, what.index, [], true);
@@ -243,14 +242,5 @@ export class Walk {
     const { rules } = this.ground;
     const step = stepAt(rules, what.index).id;
     this.findings.report('remake', stuckWords(rules, what), step, [...pathOf(node), ...lapsed]);
-  }
-
-  private atEnd(node: Node): void {
-    const { rules, leaves } = this.ground;
-    for (const fact of rules.facts) {
-      if (!fact.opening || leaves.has(fact.id)) continue;
-      if (factValue(rules, node.course, fact.id) === 'gone') continue;
-      this.findings.report('closed', `${fact.id} is still open at the end`, null, pathOf(node));
-    }
   }
 }

@@ -1,9 +1,11 @@
 import { changesOfDoubt, changesOfLoss } from '../../src/rule/change.js';
 import {
   applyChanges,
+  beginParking,
   type Course,
   completeStep,
   copyCourse,
+  endParking,
   factValue,
   newCourse,
   settleNext,
@@ -14,8 +16,17 @@ import {
 import { lackingAtAnswer, next } from '../../src/rule/next.js';
 import { type Choices, type FactId, type Rules, stepAt } from '../../src/rule/rules.js';
 
-/** What a walk found: whether a job can get stuck, end with an opening, or go round in a circle. */
-export type Verdict = { readonly stuck: boolean; readonly open: boolean; readonly circle: boolean };
+/**
+ * What a walk found: whether a job can get stuck, end with an opening, go round in a circle, or be parked with an
+ * opening. With a parking flow: at every moment it may be parked, and from there nothing lapses any more but what the
+ * resume puts in doubt.
+ */
+export type Verdict = {
+  readonly stuck: boolean;
+  readonly open: boolean;
+  readonly circle: boolean;
+  readonly parkedOpen: boolean;
+};
 
 /** A job between two happenings; `asked` is the step that was shown and not yet answered. */
 type Place = { readonly course: Course; readonly asked: number | null; readonly calm: boolean };
@@ -32,7 +43,8 @@ export function naiveWalk(
   leaves: readonly FactId[],
   most: number,
 ): Verdict | null {
-  const verdict = { stuck: false, open: false, circle: false };
+  const verdict = { stuck: false, open: false, circle: false, parkedOpen: false };
+  const parks = rules.steps.some(({ route }) => route === 'park');
   const seen = new Map<string, Place>();
   const queue: Place[] = [];
   const reach = (course: Course, asked: number | null, calm: boolean): void => {
@@ -47,9 +59,14 @@ export function naiveWalk(
     if (!place.calm) {
       for (const lapsed of lapses(rules, place.course, kept)) reach(lapsed, place.asked, false);
       if (place.asked !== null) reach(place.course, null, false);
+      if (parks) {
+        const parking = copyCourse(place.course);
+        beginParking(rules, parking);
+        reach(parking, null, true);
+      }
     }
     for (const ended of [false, true]) {
-      for (const to of goodWays(rules, place, ended)) reach(to.course, to.asked, place.calm);
+      for (const to of goodWays(rules, place, ended, kept)) reach(to.course, to.asked, place.calm);
     }
     if (place.asked !== null) continue;
     const what = next(rules, viewOf(rules, place.course), false);
@@ -59,7 +76,7 @@ export function naiveWalk(
         (fact) =>
           fact.opening && !leaves.includes(fact.id) && factValue(rules, place.course, fact.id) !== 'gone',
       );
-      if (open) verdict.open = true;
+      if (open) verdict[place.course.route === 'job' ? 'open' : 'parkedOpen'] = true;
     }
     if (what.do === 'look' && !place.calm) {
       const lost = copyCourse(place.course);
@@ -68,7 +85,7 @@ export function naiveWalk(
       reach(lost, null, true);
     }
   }
-  verdict.circle = goesRound(rules, seen);
+  verdict.circle = goesRound(rules, seen, kept);
   return verdict;
 }
 
@@ -96,7 +113,7 @@ function lapses(rules: Rules, course: Course, kept: readonly FactId[]): Course[]
 }
 
 /** The ways on if nothing more lapses: looks are answered yes, steps are answered; the timers run on or end. */
-function goodWays(rules: Rules, place: Place, ended: boolean): Place[] {
+function goodWays(rules: Rules, place: Place, ended: boolean, kept: readonly FactId[]): Place[] {
   const course = copyCourse(place.course);
   for (const fact of rules.facts) {
     if (ended && factValue(rules, course, fact.id) === 'running') setValue(rules, course, fact.id, 'stands');
@@ -112,7 +129,8 @@ function goodWays(rules: Rules, place: Place, ended: boolean): Place[] {
     });
   }
   const what = next(rules, viewOf(rules, course), false);
-  if (what.do === 'end' || what.do === 'stuck') return [];
+  if (what.do === 'stuck' || (what.do === 'end' && course.route === 'job')) return [];
+  if (what.do === 'end') return [{ course: resumed(rules, course, kept), asked: null, calm: true }];
   if (what.do === 'show') {
     showStep(rules, course, what.index);
     return [{ course, asked: what.index, calm: place.calm }];
@@ -121,12 +139,30 @@ function goodWays(rules: Rules, place: Place, ended: boolean): Place[] {
   return [{ course, asked: null, calm: place.calm }];
 }
 
+/** After parking: the job's own route again, all but clocks and what is given in doubt. */
+function resumed(rules: Rules, parked: Course, kept: readonly FactId[]): Course {
+  const course = copyCourse(parked);
+  endParking(course);
+  course.choices = Object.fromEntries(
+    Object.entries(parked.choices).filter(([name]) => !name.startsWith('open:')),
+  );
+  const facts = rules.facts
+    .filter(({ id, kind }) => kind !== 'clock' && !kept.includes(id))
+    .map(({ id }) => id);
+  applyChanges(
+    rules,
+    course,
+    changesOfDoubt(rules, facts, (id) => factValue(rules, course, id)),
+  );
+  return course;
+}
+
 /** Whether the good ways lead back to where they came from anywhere. */
-function goesRound(rules: Rules, places: ReadonlyMap<string, Place>): boolean {
+function goesRound(rules: Rules, places: ReadonlyMap<string, Place>, kept: readonly FactId[]): boolean {
   const left = new Map<string, string[]>();
   const into = new Map<string, number>();
   for (const [key, place] of places) {
-    const to = goodWays(rules, place, true).map((way) => keyOf(way.course, way.asked, way.calm));
+    const to = goodWays(rules, place, true, kept).map((way) => keyOf(way.course, way.asked, way.calm));
     left.set(key, to);
     for (const one of to) into.set(one, (into.get(one) ?? 0) + 1);
   }
@@ -147,5 +183,5 @@ function keyOf(course: Course, asked: number | null, calm: boolean): string {
   const made = Object.entries(course.choices)
     .map((pair) => pair.join('='))
     .join(',');
-  return `${course.values.join('')}|${course.closed.join('')}|${course.front}|${asked}|${calm}|${made}`;
+  return `${course.route}|${course.values.join('')}|${course.closed.join('')}|${course.shelved.join('')}|${course.front}|${asked}|${calm}|${made}`;
 }
