@@ -47,7 +47,8 @@ export function correctStep(draft: Draft, who: Speaker, said: string): void {
   if (/^last$/i.test(said.trim())) return correctLast(draft, who);
   const { mode } = draft.job;
   if (!CORRECTABLE.has(mode)) return draft.refuse({ why: 'mode', mode }, who);
-  const done = draft.flow.steps.filter((step) => closed[step.id] === true);
+  // A step of the night before is not shown in the morning: opened again, it would only forget what was told in it.
+  const done = draft.flow.steps.filter((step) => closed[step.id] === true && step.route === draft.job.route);
   const step = stepNamed(done, said);
   if (step === null) return draft.refuse({ why: 'unknown-value', said }, who);
   reopenForCorrection(draft, [step.id], 'correction');

@@ -166,7 +166,8 @@ function wrenchFault(job: Job, world: World, step: Step | null, gear: Gear): str
   const need = torques[0] === undefined ? gear.range?.from : torques[0];
   if (need === undefined) return 'range not known';
   const fit = fitOf(
-    gear,
+    // As long as no torque is asked, an adapter says nothing about the wrench.
+    step === null ? { ...gear, lever: null } : gear,
     [need, ...torques.slice(1)],
     world.today,
     step === null ? null : toleranceOf(job, step),

@@ -62,12 +62,12 @@ export function tightenPlan(job: Job, step: Step, wrench: Gear | null): TightenP
   };
 }
 
-/** A wrench is dialled in its own unit. Converted to four figures: nearer than any wrench can be set. */
+/** A wrench is dialled in its own unit. Four figures: nearer than any wrench can be set. */
 function onScale(setting: Quantity | undefined, wrench: Gear | null): Quantity | null {
   const unit = wrench?.range?.to.unit ?? null;
   if (setting === undefined) return null;
-  if (unit === null || unit === setting.unit || dimensionOf(unit) !== 'torque') return setting;
-  return { value: Number(valueIn(setting, unit).toPrecision(4)), unit };
+  const scale = unit === null || dimensionOf(unit) !== 'torque' ? setting.unit : unit;
+  return { value: Number(valueIn(setting, scale).toPrecision(4)), unit: scale };
 }
 
 /** How many bolts the layout has, from the profile; null when it does not say. */
