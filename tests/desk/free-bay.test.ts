@@ -85,3 +85,36 @@ describe('an answer in a bay without a job', () => {
     expect(floor.posts()).toEqual([]);
   });
 });
+
+describe('a car on which a job is under way', () => {
+  test.each(['DEMO-1', 'demo-1'])('gets no second one in another bay, typed %s', async (car) => {
+    const floor = await Floor.open({ flows });
+    await floor.say('mara', 'start try-out DEMO-1');
+    await floor.say('jory', `start try-out ${car}`, { bay: '2' });
+    expect(floor.lastPost('2')).toContain('No second one is started');
+    expect(floor.lastPost('2')).toContain('under way in Bay 1');
+    expect(floor.desk.jobOf('2')).toBeNull();
+  });
+
+  test('gets only one of two that are started at once', async () => {
+    const floor = await Floor.open({ flows });
+    await Promise.all([
+      floor.say('mara', 'start try-out DEMO-1'),
+      floor.say('jory', 'start try-out DEMO-1', { bay: '2' }),
+    ]);
+    const under = ['1', '2'].filter((bay) => floor.desk.jobOf(bay) !== null);
+    expect(under.length).toBe(1);
+  });
+
+  test('gets one again when that is called off, after a restart too', async () => {
+    const floor = await Floor.open({ flows });
+    await floor.say('mara', 'start try-out DEMO-1');
+    await floor.restart();
+    await floor.say('jory', 'start try-out DEMO-1', { bay: '2' });
+    expect(floor.lastPost('2')).toContain('No second one is started');
+    await floor.say('orla', 'call off');
+    await floor.say('mara', 'ok');
+    await floor.say('jory', 'start try-out DEMO-1', { bay: '2' });
+    expect(floor.desk.jobOf('2')?.car.registration).toBe('DEMO-1');
+  });
+});

@@ -26,6 +26,7 @@ const CAUSED: Readonly<Record<Refusal['why'], 'here' | 'in the stretch' | 'scrip
   gear: 'script',
   'shift-end': 'in the stretch',
   'no-stop': 'in the stretch',
+  'left-out': 'script',
   waiting: 'here',
   'nothing-asked': 'here',
   'value-missing': 'here',

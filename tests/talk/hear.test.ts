@@ -424,6 +424,8 @@ describe('words that work everywhere', () => {
     ['adopt cover-torque 9 Nm sheet 4', word('adopt', 'cover-torque 9 Nm sheet 4')],
     ['value wait 10 min manual 4.2', word('value', 'wait 10 min manual 4.2')],
     ['call off', word('call-off')],
+    ['leave it out', word('leave-out')],
+    ['skip it', word('leave-out')],
     ['air 12 C 40 %', word('air', '12 C 40 %')],
     ['air -5 C 40 %', word('air', '-5 C 40 %')],
     ['correct make-safe/lock', word('correct', 'make-safe/lock')],

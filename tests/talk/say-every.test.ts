@@ -382,6 +382,7 @@ const REFUSALS: { readonly [W in Refusal['why']]: Refusal & { readonly why: W } 
   gear: { why: 'gear', kind: 'wrench', id: 'W3', because: 'below-range', instead: [] },
   'shift-end': { why: 'shift-end', needMinutes: 30, leftMinutes: 12 },
   'no-stop': { why: 'no-stop' },
+  'left-out': { why: 'left-out' },
   waiting: { why: 'waiting', until: at },
   'nothing-asked': { why: 'nothing-asked' },
   'value-missing': { why: 'value-missing', key: 'vehicle.cover-torque' },
