@@ -41,7 +41,6 @@ const CAUSED: Readonly<Record<Refusal['why'], 'here' | 'in the stretch' | 'scrip
   'reason-needed': 'here',
   'source-needed': 'script',
   'asked-afresh': 'script',
-  'left-out': 'script',
   'own-hold': 'here',
   'old-lock': 'here',
   differs: 'in the stretch',

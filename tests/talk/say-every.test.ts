@@ -397,7 +397,6 @@ const REFUSALS: { readonly [W in Refusal['why']]: Refusal & { readonly why: W } 
   'reason-needed': { why: 'reason-needed' },
   'source-needed': { why: 'source-needed' },
   'asked-afresh': { why: 'asked-afresh' },
-  'left-out': { why: 'left-out' },
   'own-hold': { why: 'own-hold' },
   window: { why: 'window', minutes: 10 },
   implausible: { why: 'implausible', value: 900, unit: '°C', from: -20, to: 50 },
