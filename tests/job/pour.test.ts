@@ -93,7 +93,8 @@ const FLOW = {} as unknown as Flow;
 /** In minus out, ml; the code where there is no balance. */
 function difference(...told: readonly Told[]): number | string | undefined {
   const found = judgeStep(jobAfter(told), FLOW, STEP);
-  return found?.figures[0]?.quantity.value ?? found?.because;
+  const figure = found?.figures.find((one) => one.name === 'coolant-difference');
+  return figure?.quantity.value ?? found?.because;
 }
 
 describe('coolant of many visits', () => {
