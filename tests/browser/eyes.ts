@@ -1,11 +1,12 @@
 import axe from 'axe-core';
 import type { Page } from 'playwright-core';
 
-/** What axe-core finds serious on a page as it stands, in words. */
-export async function seriousFaults(page: Page): Promise<readonly string[]> {
-  await page.evaluate(axe.source);
+/** What axe-core finds serious on a page as it stands, in words. `rules`: only these of axe-core's, where the rest has been looked at. */
+export async function seriousFaults(page: Page, rules: readonly string[] = []): Promise<readonly string[]> {
+  if ((await page.evaluate('typeof axe')) === 'undefined') await page.evaluate(axe.source);
+  const only = rules.length === 0 ? '' : `, runOnly: ${JSON.stringify(rules)}`;
   const found = (await page.evaluate(
-    `axe.run(document, { resultTypes: ['violations'] }).then(({ violations }) => violations
+    `axe.run(document, { resultTypes: ['violations']${only} }).then(({ violations }) => violations
       .filter(({ impact }) => impact === 'serious' || impact === 'critical')
       .map(({ id, nodes }) => id + ': ' + nodes.map(({ html, failureSummary }) => html.slice(0, 160) + ' ' + failureSummary).join(' | ')))`,
   )) as string[];

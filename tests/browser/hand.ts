@@ -44,9 +44,10 @@ export class Hand {
 
   /** Presses an answer of the question; false when there is no such key. */
   async tap(label: string): Promise<boolean> {
+    const words = label.replace(/[+.*?()[\]{}|\\^$]/g, '\\$&');
     const key = this.page
       .locator('.answers .key, .call .key')
-      .filter({ hasText: new RegExp(`^\\s*${label}\\s*$`) });
+      .filter({ hasText: new RegExp(`^\\s*${words}\\s*$`) });
     if ((await key.count()) === 0) return false;
     await key.first().click();
     return true;

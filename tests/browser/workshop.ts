@@ -12,12 +12,16 @@ import type { Ask, Flow } from '../../src/flow/flow.js';
 import type { Body, Place } from '../../src/job/input.js';
 import type { Job } from '../../src/job/job.js';
 import type { Register } from '../../src/shop/register.js';
+import { isHeld } from '../desk/crew.js';
 import { demoRegister, flowTexts, MINUTE, MORNING, provedFlows } from '../desk/floor.js';
 import { nextDeed } from './deed.js';
 
 const ROOT = join(import.meta.dirname, '../..');
 /** Read once for all workshops of a file. */
 let read: Promise<FlowSource> | null = null;
+
+/** How long a pressure is held before it is read again, ms. */
+export const HOLD = 15 * MINUTE;
 
 /** A workshop with its floor page on a port of its own, on real files, and a clock that is turned by hand. */
 export class Workshop {
@@ -82,7 +86,7 @@ export class Workshop {
 
   /** A good crew works on, away from any page, until the job stands as wanted. */
   async workUntil(so: (job: Job, flow: Flow) => boolean, bay = '1'): Promise<void> {
-    for (let turn = 0; turn < 300; turn++) {
+    for (let turn = 0; turn < 600; turn++) {
       const [job, flow] = [this.desk.jobOf(bay), this.desk.flowOf(bay)];
       if (job === null || flow === null) throw new Error('the job ended before it stood as wanted');
       if (so(job, flow)) return;
@@ -93,6 +97,7 @@ export class Workshop {
         await this.later(wake - this.clock.now());
         continue;
       }
+      await this.later(isHeld(job, flow) ? HOLD : 0);
       await this.said(deed.by, deed.body, bay);
       await this.later(MINUTE);
     }

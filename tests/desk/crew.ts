@@ -31,6 +31,13 @@ const READINGS = {
   'insulation-plus': '50 MΩ',
   'insulation-minus': '60 MΩ',
   'pack-temp': '21 °C',
+  'table-rating': '1000 kg',
+  bonding: '0.02 Ω',
+  'bonding-current': '1 A',
+  'tray-late': '0 ml',
+  'tray-night': '0 ml',
+  'frost-point': '-35 °C',
+  vacuum: '-800 mbar',
 };
 
 /** Fields that have to suit what was said before. */
@@ -65,6 +72,13 @@ export function fieldAnswer(job: Job, flow: Flow, { by, body }: Said): Body {
   return field === undefined ? body : { is: 'text', text: field };
 }
 
+/** Whether a pressure is asked that is read again when its time is over. */
+export function isHeld({ asked }: Job, flow: Flow): boolean {
+  if (asked === null || asked.what !== 'step') return false;
+  const ask = flow.steps.find(({ id }) => id === asked.step)?.asks[asked.answers.length];
+  return ask?.ask === 'reading' && ask.name === 'p-end';
+}
+
 /** What a good crew says next in a bay; null when only time can help. */
 export function nextInput(floor: Floor, bay: string): Input | null {
   const { desk, register, clock, room } = floor;
@@ -88,10 +102,19 @@ export function nextInput(floor: Floor, bay: string): Input | null {
 
 const ended = (job: Job | null) => job === null;
 
+type Whole = {
+  readonly flow: string;
+  readonly car: string;
+  readonly bay?: string;
+  readonly holder?: string;
+  /** Minutes for which a pressure is held; 1 where none are given. */
+  readonly hold?: number;
+};
+
 /** A whole job by a good crew, an input a minute. `each` runs after every input and every wait. */
 export async function wholeJob(
   floor: Floor,
-  { flow, car, bay = '1', holder = 'mara' }: { flow: string; car: string; bay?: string; holder?: string },
+  { flow, car, bay = '1', holder = 'mara', hold = 1 }: Whole,
   each: () => Promise<void> = async () => undefined,
   most = 400,
 ): Promise<number> {
@@ -103,6 +126,8 @@ export async function wholeJob(
   await say(floor.input(holder, `start ${flow} ${car}`, { bay }));
   for (let turn = 1; turn <= most; turn++) {
     if (ended(floor.desk.jobOf(bay))) return turn;
+    const [job, proved] = [floor.desk.jobOf(bay), floor.desk.flowOf(bay)];
+    if (hold > 1 && job !== null && proved !== null && isHeld(job, proved)) await floor.later(hold - 1);
     const next = nextInput(floor, bay);
     if (next === null) {
       const wake = floor.desk.nextWake();
