@@ -9,7 +9,18 @@ export type BroughtChoice = {
   readonly readers: readonly number[];
 };
 
-/** Choices of the vehicle that some step reads together; no step reads one of these and one of others. */
+/**
+ * Choices of the vehicle that some step reads together; no step reads one of these and one of others.
+ *
+ * Why such a choice may be let go: of a job with choice c, reduced to its facts, its closed steps and its front, the
+ * rules ask c in three places. (1) Which step comes first: only of steps still to come, as none of those passed is open;
+ * there the walk goes on in every way (`Likeness.ahead`). (2) Which maker is opened again, in which order, and with it
+ * which closers; of a need with several ways also which of them: there too, in every way that `Turning` says can differ
+ * (`Likeness.waysBack`). (3) What parking opens again: choices that it can turn on are kept (`toPark`). What the passed
+ * steps leave behind is the same in every way (`makeAlike`), so whatever a job with c can do, the job that has let c go
+ * can do too. The reverse is not so: it may seem to be one vehicle now and another later. A fault may so be told in
+ * vain, but none is missed.
+ */
 export type Brought = {
   readonly choices: readonly BroughtChoice[];
   /** The readers of all of them, in route order. */

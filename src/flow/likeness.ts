@@ -6,12 +6,13 @@ import {
   givenBy,
   newCourse,
   openChoices,
+  viewOf,
 } from '../rule/course.js';
-import type { Next } from '../rule/next.js';
+import { type Next, next } from '../rule/next.js';
 import { type Choices, FACT_VALUES, openKey, placeOf, stepAt } from '../rule/rules.js';
 import { type BroughtChoice, waysOf } from './brought.js';
 import { type FactPlan, openingsEnded, planFacts, readByParking, readBySmoothParking } from './fact-plan.js';
-import { type Lapse, plainly } from './life.js';
+import type { Lapse } from './life.js';
 import type { Ground } from './proof.js';
 import { Turning } from './turning.js';
 import { wayWords } from './walk-words.js';
@@ -191,8 +192,8 @@ export class Likeness {
     const known = new Set([wayWords(what)]);
     for (const one of all) {
       if (one === course) continue;
-      // No timer runs any more: nothing is changed, and nothing need be copied to ask.
-      const other = plainly(this.ground.rules, one, together);
+      // As it is: a timer that still runs is what went wrong here.
+      const other = next(this.ground.rules, viewOf(this.ground.rules, one), together);
       if (other.do === 'end' || other.do === 'show' || other.do === 'close') continue;
       if (other.index !== what.index || known.has(wayWords(other))) continue;
       known.add(wayWords(other));

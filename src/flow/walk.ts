@@ -10,7 +10,7 @@ import {
 } from '../rule/course.js';
 import { type Next, next } from '../rule/next.js';
 import { type FactId, stepAt } from '../rule/rules.js';
-import { answerable, plainly, type Turn, turns } from './life.js';
+import { answerable, endTimers, plainly, type Turn, turns } from './life.js';
 import type { Likeness } from './likeness.js';
 import { type Findings, type Ground, openAtEnd } from './proof.js';
 import type { Runs } from './runs.js';
@@ -132,6 +132,7 @@ export class Walk {
     const { rules, kept } = this.ground;
     const before = copyCourse(from);
     this.likeness.forget(before);
+    endTimers(before);
     const key = `${this.likeness.key(before)} ${index}`;
     if (this.tried.has(key)) return;
     this.tried.add(key);
@@ -151,7 +152,7 @@ export class Walk {
     for (const turn of found) {
       if (turn.happened.length === 0) continue;
       // Which of several ways is taken turns on all that has lapsed, also on what was looked at after it.
-      const what = several ? plainly(rules, turn.course, false) : turn.result;
+      const what = several ? next(rules, viewOf(rules, turn.course), false) : turn.result;
       // A look answered no is the last thing that goes wrong (`Runs.denied`).
       if (turn.happened.slice(0, -1).some((lapse) => this.likeness.isDenial(lapse))) continue;
       switch (what.do) {
