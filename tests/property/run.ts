@@ -78,7 +78,10 @@ class Day {
       const car = this.carFor(2 * day + at);
       await floor.say(
         crew.bay,
-        { by: crew.holders[0], body: { is: 'text', text: `start ${plan.flow} ${car}` } },
+        {
+          by: crew.holders[0],
+          body: { is: 'text', text: `start ${plan.flow} ${at === 0 ? car : `${car}-TWIN`}` },
+        },
         'starts',
       );
       if (floor.job(crew.bay) === null) floor.wrong.push(`${plan.flow} ${car} did not start`);
@@ -300,6 +303,7 @@ export function carsOf(
 ): readonly string[] {
   const wanted = Object.entries(only);
   return [...register.cars.keys()].filter((car) => {
+    if (car.endsWith('TWIN')) return false;
     const choices = choicesOf(register, car);
     if (wanted.some(([name, option]) => choices[name] !== option)) return false;
     return [...flow.choices.values()].every(
