@@ -14,7 +14,7 @@ const STATES: Readonly<Record<string, number>> = {
   'coolant-bleed': 11,
   'coolant-fill': 10,
   'coolant-open': 9,
-  'coolant-renew': 1060,
+  'coolant-renew': 1072,
   'cover-cure': 9,
   'cover-reseal': 237,
   'disconnect-fuse': 19980,
@@ -32,9 +32,9 @@ const STATES: Readonly<Record<string, number>> = {
   'steady-again': 3,
   'up-and-down': 14,
   'work-done': 9,
-  'hv-cable': 4407,
-  'lv-battery': 1597,
-  'tyre-swap': 1179,
+  'hv-cable': 4373,
+  'lv-battery': 1771,
+  'tyre-swap': 1199,
   'first-ready': 6,
 };
 
