@@ -1,6 +1,7 @@
 import { type Outcome, runScript } from '../../src/channel/script/run.js';
 import type { FlowSource } from '../../src/desk/flow-source.js';
 import { openFlows } from '../../src/desk/flows.js';
+import type { FlowText } from '../../src/flow/load.js';
 
 /** A flow of three steps, without any hazard, on which scripts are tried. */
 const TRY_OUT = `flow: try-out
@@ -36,14 +37,18 @@ hazards:
   none: { label: no hazard of its own }
 `;
 
-/** The flow, or the complaints about it. */
-export async function tryOut(): Promise<FlowSource> {
-  const files = [
+/** The files of the flow. */
+export function tryOutTexts(): readonly FlowText[] {
+  return [
     { name: 'try-out.yaml', text: TRY_OUT },
     { name: 'park-safe.yaml', text: PARK },
     { name: 'hazards.yaml', text: HAZARDS },
   ];
-  const { source, faults, unproved } = await openFlows(files, null);
+}
+
+/** The flow, or the complaints about it. */
+export async function tryOut(): Promise<FlowSource> {
+  const { source, faults, unproved } = await openFlows(tryOutTexts(), null);
   if (source.current('try-out') === null) throw new Error(JSON.stringify({ faults, unproved }, null, 2));
   return source;
 }
