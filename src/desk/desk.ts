@@ -129,8 +129,9 @@ export class Desk implements Receiver {
     return lane?.job ?? lane?.last ?? null;
   }
 
-  receive(input: Input): Promise<void> {
-    return this.lanes.of(input.bay).add(input, input.saidAt);
+  receive(input: Input, kept?: () => void): Promise<void> {
+    const work = this.lanes.of(input.bay).add(input, input.saidAt);
+    return kept === undefined ? work : this.keys.watch(input.key, kept, work);
   }
 
   /** Runs everything that time has made due, and tries what could not be delivered. */

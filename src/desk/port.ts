@@ -43,11 +43,12 @@ export type Channel = {
 export type Receiver = {
   /**
    * Takes an input. Settles when it is on disk and all that follows from it has been said or is waiting to be:
-   * only then may the channel acknowledge it. The same input may come any number of times.
+   * only then may the channel acknowledge it. The same input may come any number of times. `kept` is called as soon as
+   * it is on disk, for channels that have to acknowledge before what follows has been said; never for one that is not.
    *
    * @throws {NotTaken} when it could not be kept: it has had no effect and must be sent again.
    */
-  receive(input: Input): Promise<void>;
+  receive(input: Input, kept?: () => void): Promise<void>;
 };
 
 /** The input is not on disk and has had no effect. The bay has been told in words. */

@@ -13,6 +13,7 @@ export class Pace {
   private readonly rooms = new Map<string, { tokens: number; at: number; until: number }>();
   private failures = 0;
   private downUntil = 0;
+  private askUntil = 0;
 
   constructor(private readonly now: () => number) {}
 
@@ -28,7 +29,12 @@ export class Pace {
 
   /** Whether the platform may be asked something now. */
   mayAsk(): boolean {
-    return this.now() >= this.downUntil;
+    return this.now() >= Math.max(this.downUntil, this.askUntil);
+  }
+
+  /** A limit on questions; posts go on. */
+  askLimited(ms: number): void {
+    this.askUntil = this.now() + ms;
   }
 
   limited(channel: string, ms: number): void {

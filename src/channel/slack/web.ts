@@ -50,7 +50,7 @@ export function openWeb(parts: WebParts): Web {
   return {
     call: async (method, args) => {
       try {
-        return await client.apiCall(method, { ...args });
+        return { ...(await client.apiCall(method, { ...args })) };
       } catch (error) {
         throw faultOf(error);
       }

@@ -1,0 +1,82 @@
+import type { Coverage } from './coverage.js';
+import type { DeskView } from './desk-view.js';
+import type { Ledger } from './ledger.js';
+import { stampAt } from './place.js';
+import { type Range, type ReadMessage, readMessages } from './reading.js';
+import type { Rooms } from './rooms.js';
+import { type Web, WebFault } from './web.js';
+
+export type CatchUpParts = {
+  readonly web: Web;
+  readonly coverage: Coverage;
+  readonly ledger: Ledger;
+  readonly rooms: () => Rooms;
+  readonly desk: DeskView;
+  readonly hear: (channel: string, message: ReadMessage) => Promise<void>;
+  readonly report: (words: string) => void;
+};
+
+/** What was on its way when the line was lost is read once more: the same words twice have one effect. */
+const OVERLAP_MS = 2 * 60_000;
+/** Nobody answers for words that are older than this. */
+const OLDEST_MS = 25 * 3600_000;
+
+/** Reads after an outage what was said meanwhile, in the order in which it was said. */
+export class CatchUp {
+  private running: Promise<void> | null = null;
+
+  constructor(
+    private readonly parts: CatchUpParts,
+    private readonly now: () => number,
+  ) {}
+
+  /** Reads what is owed; what cannot be read now is owed still. */
+  run(): Promise<void> {
+    this.running ??= this.all().finally(() => {
+      this.running = null;
+    });
+    return this.running;
+  }
+
+  private async all(): Promise<void> {
+    const { coverage, hear, report } = this.parts;
+    const from = coverage.owedFrom;
+    if (from === null || !coverage.covered) return;
+    const oldest = stampAt(Math.max(from - OVERLAP_MS, this.now() - OLDEST_MS));
+    try {
+      const missed: { readonly channel: string; readonly message: ReadMessage }[] = [];
+      for (const range of this.ranges(oldest)) {
+        for (const message of await this.read(range)) missed.push({ channel: range.channel, message });
+      }
+      missed.sort((a, b) => Number(a.message.ts) - Number(b.message.ts));
+      for (const { channel, message } of missed) await hear(channel, message);
+      if (coverage.owedFrom === from) coverage.owedFrom = null;
+    } catch (error) {
+      // The disk took it not, or the platform is away again: all of it is read once more.
+      if (!(error instanceof Error)) throw error;
+      report(`What was missed could not be read yet: ${error.message}. It is tried again.`);
+    }
+  }
+
+  private ranges(oldest: string): readonly Range[] {
+    const { ledger, rooms, desk } = this.parts;
+    const threads = desk.bays().flatMap(({ id }) => {
+      const job = desk.jobOf(id);
+      const thread = job === null ? null : ledger.threadOf(job.id);
+      return thread === null ? [] : [{ channel: thread.channel, root: thread.root, oldest }];
+    });
+    return [...threads, ...rooms().all.map((channel) => ({ channel, root: null, oldest }))];
+  }
+
+  private async read(range: Range): Promise<readonly ReadMessage[]> {
+    try {
+      return await readMessages(this.parts.web, range);
+    } catch (error) {
+      if (!(error instanceof WebFault) || error.code !== 'refused') throw error;
+      this.parts.report(
+        `What was said in ${range.channel} while nobody listened cannot be read (${error.says}). Say it again there.`,
+      );
+      return [];
+    }
+  }
+}

@@ -1,0 +1,251 @@
+import type { Clock } from '../../desk/clock.js';
+import { type Channel, type OutPost, Undelivered } from '../../desk/port.js';
+import type { Place } from '../../job/input.js';
+import type { Job } from '../../job/job.js';
+import { type Drawn, drawPost } from './blocks.js';
+import type { Identity } from './identity.js';
+import type { Ledger } from './ledger.js';
+import { Pace } from './pace.js';
+import { placeOf, type Stamp } from './place.js';
+import { type Rooms, VIA } from './rooms.js';
+import { findPost, metadataOf } from './standing.js';
+import { escaped } from './text.js';
+import { type Web, WebFault } from './web.js';
+
+/** Where a message goes: a channel, and the thread in it, or none at channel level. */
+export type Target = { readonly channel: string; readonly thread: string | null };
+
+export type ChannelParts = {
+  readonly web: Web;
+  readonly clock: Clock;
+  readonly identity: Identity;
+  readonly ledger: Ledger;
+  readonly rooms: () => Rooms;
+  readonly zone: () => string;
+  readonly labelOf: (bay: string) => string;
+  /** The job of a bay, as far as it is known. */
+  readonly jobOf: (bay: string) => Job | null;
+  /** Mentions of those whom an alert calls, in the platform's form. */
+  readonly callsWhom: () => string;
+  readonly delivered: (out: OutPost, to: Target, ts: Stamp, drawn: Drawn) => void;
+  readonly report: (words: string) => void;
+};
+
+/** With these the message is sent again in a plainer form. */
+const NO_METADATA = new Set([
+  'invalid_metadata_format',
+  'invalid_metadata_schema',
+  'metadata_too_large',
+  'metadata_must_be_sent_from_app',
+]);
+const NO_BLOCKS = new Set(['invalid_blocks', 'invalid_blocks_format']);
+const REFUSED_WAIT_MS = 30_000;
+
+/** The platform as the desk sees it. Nothing is sent twice by itself: what is not known is asked for. */
+export class SlackChannel implements Channel {
+  readonly name = VIA;
+  private readonly pace: Pace;
+  private readonly tried = new Map<string, number>();
+  private readonly openedAt: number;
+  private metadata = true;
+
+  constructor(private readonly parts: ChannelParts) {
+    this.pace = new Pace(() => parts.clock.now());
+    this.openedAt = parts.clock.now();
+  }
+
+  async deliver(out: OutPost): Promise<Place> {
+    const { zone, jobOf, callsWhom, delivered } = this.parts;
+    try {
+      const to = await this.targetOf(out);
+      const calls = out.post.kind === 'alert' && out.post.to !== 'bay' ? callsWhom() : '';
+      const drawn = drawPost(out.post, {
+        zone: zone(),
+        again: out.again,
+        job: out.job ?? '',
+        person: jobOf(out.bay)?.holder ?? '',
+        ...(calls === '' ? {} : { before: calls }),
+      });
+      const ts = await this.post(to, drawn, out.key, out.post.kind === 'card' || out.post.kind === 'alert');
+      this.tried.delete(out.key);
+      delivered(out, to, ts, drawn);
+      return placeOf(ts);
+    } catch (error) {
+      if (error instanceof WebFault)
+        throw new Undelivered(error.code === 'unknown' ? 'unknown' : 'not-sent', error);
+      throw error;
+    }
+  }
+
+  async find(out: OutPost): Promise<Place | null | 'cannot-ask'> {
+    if (!this.pace.mayAsk()) throw new Undelivered('unknown');
+    const { ledger } = this.parts;
+    try {
+      let to = this.knownTarget(out);
+      if (to === null && out.job !== null) {
+        const root = await this.findRoot(out.job, out.bay);
+        // Its thread was never opened, so it is not there.
+        if (root === null) return null;
+        if (root === 'cannot-ask') return 'cannot-ask';
+        to = { channel: ledger.threadOf(out.job)?.channel ?? '', thread: root };
+      }
+      if (to === null) return 'cannot-ask';
+      const found = await this.look(to, out.key);
+      if (found === null || found === 'cannot-ask') return found;
+      this.tried.delete(out.key);
+      return placeOf(found);
+    } catch (error) {
+      if (!(error instanceof WebFault)) throw error;
+      if (error.code === 'limited') this.pace.askLimited(error.retryMs);
+      else this.felt(error, '');
+      throw new Undelivered('unknown', error);
+    }
+  }
+
+  /** The thread of a job, its head post made where it has none. */
+  private async targetOf(out: OutPost): Promise<Target> {
+    const known = this.knownTarget(out);
+    if (known !== null) return known;
+    const { job, bay } = out;
+    if (job === null) throw this.nowhere(bay);
+    const channel = this.parts.rooms().channelOf(bay);
+    if (channel === null) throw this.nowhere(bay);
+    const root = this.tried.has(headKey(job)) ? await this.findRoot(job, bay) : null;
+    if (root !== null && root !== 'cannot-ask') return { channel, thread: root };
+    const ts = await this.post(
+      { channel, thread: null },
+      this.head(job, bay, root === 'cannot-ask'),
+      headKey(job),
+      true,
+    );
+    await this.parts.ledger.note({ is: 'thread', job, bay, channel, root: ts });
+    return { channel, thread: ts };
+  }
+
+  /** Where a post goes as far as nothing has to be made or asked for it. */
+  private knownTarget({ key, job, bay, post }: OutPost): Target | null {
+    const rooms = this.parts.rooms();
+    const room = post.to === 'foreman' ? rooms.foreman : post.to === 'shop' ? rooms.shop : null;
+    if (room !== null) return { channel: room, thread: null };
+    const thread = job === null ? null : this.parts.ledger.threadOf(job);
+    if (thread !== null) return { channel: thread.channel, thread: thread.root };
+    if (job !== null) return null;
+    // An answer to words without a job stands where they were said.
+    const said = new RegExp(`^(?:shop|unkept):${VIA}:([A-Z0-9]+):`).exec(key)?.[1];
+    const running = this.parts.jobOf(bay);
+    const home = running === null ? null : this.parts.ledger.threadOf(running.id);
+    if (home !== null) return { channel: home.channel, thread: home.root };
+    const channel = said ?? rooms.channelOf(bay);
+    return channel === null ? null : { channel, thread: null };
+  }
+
+  private nowhere(bay: string): WebFault {
+    this.parts.report(
+      `Bay ${bay} has no channel. Write "accounts": { "${VIA}": "C…" } beside it in bays.json.`,
+    );
+    return new WebFault('not-sent', 'no_channel');
+  }
+
+  private head(job: string, bay: string, again: boolean): Drawn {
+    const { jobOf, labelOf, zone } = this.parts;
+    const of = jobOf(bay);
+    const known = of?.id === job ? of : null;
+    const what = known === null ? job : `${known.car.registration}, ${known.flow}, job ${known.number}`;
+    const who = known === null ? '' : ` ${known.names[known.holder] ?? known.holder} has it.`;
+    const lines = [[`${labelOf(bay)}: ${what}.${who}`], ['It is answered in this thread.']];
+    const post = { to: 'bay', kind: 'told', lines, buttons: [], visit: null } as const;
+    return drawPost(post, { zone: zone(), again, job, person: '' });
+  }
+
+  private async findRoot(job: string, bay: string): Promise<Stamp | null | 'cannot-ask'> {
+    const channel = this.parts.rooms().channelOf(bay);
+    if (channel === null) return null;
+    const root = await this.look({ channel, thread: null }, headKey(job));
+    if (root !== null && root !== 'cannot-ask')
+      await this.parts.ledger.note({ is: 'thread', job, bay, channel, root });
+    return root;
+  }
+
+  private async look({ channel, thread }: Target, key: string): Promise<Stamp | null | 'cannot-ask'> {
+    const { web, identity, clock } = this.parts;
+    const { bot } = await identity.ask();
+    const triedAt = this.tried.get(key) ?? this.openedAt;
+    const found = await findPost(web, bot, { channel, root: thread }, { key, triedAt, now: clock.now() });
+    this.pace.worked();
+    return found;
+  }
+
+  /** @throws {WebFault} */
+  private async post(
+    { channel, thread }: Target,
+    drawn: Drawn,
+    key: string,
+    urgent: boolean,
+  ): Promise<Stamp> {
+    if (!this.pace.take(channel, urgent)) throw new WebFault('not-sent', 'paced');
+    this.tried.set(key, this.parts.clock.now());
+    const args = {
+      channel,
+      ...(thread === null ? {} : { thread_ts: thread }),
+      text: drawn.text,
+      blocks: drawn.blocks,
+      unfurl_links: false,
+      unfurl_media: false,
+      ...(this.metadata ? { metadata: metadataOf(key) } : {}),
+    };
+    try {
+      return await this.sendPlainer(args);
+    } catch (error) {
+      if (error instanceof WebFault) {
+        if (error.code !== 'unknown') this.tried.delete(key);
+        this.felt(error, channel);
+      }
+      throw error;
+    }
+  }
+
+  private async sendPlainer(args: Readonly<Record<string, unknown>>): Promise<Stamp> {
+    try {
+      const { ts } = await this.parts.web.call('chat.postMessage', args);
+      this.pace.worked();
+      if (typeof ts !== 'string') throw new WebFault('unknown', 'no_ts');
+      return ts;
+    } catch (error) {
+      if (!(error instanceof WebFault) || error.code !== 'refused') throw error;
+      if ('metadata' in args && NO_METADATA.has(error.says)) {
+        this.metadata = false;
+        const { metadata: _, ...rest } = args;
+        return this.sendPlainer(rest);
+      }
+      if ('blocks' in args && NO_BLOCKS.has(error.says)) {
+        this.parts.report(`The platform takes no blocks (${error.says}); the same goes as text.`);
+        const { blocks: _, ...rest } = args;
+        return this.sendPlainer(rest);
+      }
+      throw error;
+    }
+  }
+
+  private felt(error: WebFault, channel: string): void {
+    if (error.says === 'paced' || error.says === 'not shown yet' || error.says === 'no_channel') return;
+    if (error.code === 'limited') this.pace.limited(channel, error.retryMs);
+    else if (error.code === 'refused') {
+      this.pace.limited(channel, REFUSED_WAIT_MS);
+      this.parts.report(
+        `Slack refuses posts in ${channel}: ${escaped(error.says)}. ${REMEDIES[error.says] ?? ''}`.trim(),
+      );
+    } else this.pace.failed();
+  }
+}
+
+const headKey = (job: string) => `${job}:head`;
+
+const REMEDIES: Readonly<Record<string, string>> = {
+  not_in_channel: 'Invite the bot to the channel.',
+  channel_not_found: 'Invite the bot to the channel, and look at its id in bays.json.',
+  is_archived: 'The channel is archived; name another in bays.json.',
+  invalid_auth: 'SLACK_BOT_TOKEN is wrong or was revoked.',
+  account_inactive: 'The app was taken off the workspace; install it again.',
+  token_revoked: 'Install the app again and set the new SLACK_BOT_TOKEN.',
+  missing_scope: 'Install the app again with the scopes of the manifest.',
+};

@@ -1,0 +1,239 @@
+import type { Receiver } from '@slack/bolt';
+import type { Clock } from '../../desk/clock.js';
+import type { Channel } from '../../desk/port.js';
+import type { Disk } from '../../journal/disk.js';
+import { type Board, boardOf } from '../../record/board.js';
+import type { Register } from '../../shop/register.js';
+import { makeApp } from './app.js';
+import { CatchUp } from './catch-up.js';
+import { answerCommand } from './command.js';
+import { Coverage } from './coverage.js';
+import type { DeskView } from './desk-view.js';
+import { Home } from './home.js';
+import { Identity } from './identity.js';
+import { Intake } from './intake.js';
+import { Ledger } from './ledger.js';
+import { type Lines, openLines } from './lines.js';
+import { Outgoing } from './outgoing.js';
+import { People } from './people.js';
+import { Redraw } from './redraw.js';
+import { type Rooms, roomsOf } from './rooms.js';
+import type { SlackSettings } from './settings.js';
+import { roomState } from './shared.js';
+import { SlackChannel } from './slack-channel.js';
+import { Uploads } from './upload.js';
+import { openWeb } from './web.js';
+import { whisperer } from './whisper.js';
+
+export type SlackParts = {
+  readonly settings: SlackSettings;
+  readonly disk: Disk;
+  readonly clock: Clock;
+  readonly register: () => Register;
+  /** When the program was last alive, ms since 1970; null at its first start. */
+  readonly lastAlive: number | null;
+  /** Words for the console. The same words are told once. */
+  readonly report: (words: string) => void;
+  /** For tests: how calls go out, how events come in, how patient a socket is. */
+  readonly fetch?: typeof fetch;
+  readonly receiver?: Receiver;
+  readonly pingMs?: number;
+  readonly timeoutMs?: number;
+};
+
+/** The messaging channel: open it, give its `channel` to the desk, then start it with the desk. */
+export type Slack = {
+  readonly channel: Channel;
+  /** Listens from now on. Settles at once; `ready` settles when what was missed has been read. */
+  start(desk: DeskView): { readonly ready: Promise<void> };
+  /** What time makes due: sockets, redrawing, uploads, the board. Call it once a second; it never fails. */
+  tick(): Promise<void>;
+  /** Takes no more words, lets go what is under way, closes its files. */
+  stop(): Promise<void>;
+  describe(): string;
+};
+
+const INIT_FIRST_MS = 1000;
+const INIT_LONGEST_MS = 15_000;
+/** An event is not kept waiting for what was missed for longer: it would be sent again. */
+const HOLD_MS = 2000;
+
+export async function openSlack(parts: SlackParts): Promise<Slack> {
+  const { settings, clock, register, disk } = parts;
+  const told = new Set<string>();
+  const report = (words: string) => {
+    if (told.has(words)) return;
+    told.add(words);
+    parts.report(words);
+  };
+  const now = () => clock.now();
+  const send = parts.fetch ?? fetch;
+  const calls = {
+    token: settings.botToken,
+    apiUrl: settings.apiUrl,
+    ...(parts.timeoutMs === undefined ? {} : { timeoutMs: parts.timeoutMs }),
+    ...(parts.fetch === undefined ? {} : { fetch: parts.fetch }),
+  };
+  const ledger = await Ledger.open(disk);
+  // Two clients: what is drawn and asked beside the conversation never stands in its way.
+  const web = openWeb(calls);
+  const beside = openWeb(calls);
+  const identity = new Identity(web);
+  const coverage = new Coverage(parts.lastAlive);
+  const shared = new Set<string>();
+  const rooms = (): Rooms => roomsOf(register(), settings);
+  const zone = () => register().shop.zone;
+  const labelOf = (bay: string) => register().bays.get(bay)?.label ?? bay;
+  const people = new People(beside, register, now);
+  const whisper = whisperer(beside);
+  const redraw = new Redraw(beside, now);
+  let desk: DeskView | null = null;
+  const uploads = new Uploads({
+    web: beside,
+    now,
+    fetch: send,
+    report,
+    cannot: ({ channel, thread }) => {
+      report(
+        'This workspace takes no files from the bot (scope files:write). Records stay in the data folder.',
+      );
+      const text = 'I may not upload files here. The whole record is kept in the workshop’s data folder.';
+      void web.call('chat.postMessage', { channel, thread_ts: thread, text }).catch(() => undefined);
+    },
+  });
+  const outgoing = new Outgoing({ ledger, redraw, uploads, zone });
+  const channel = new SlackChannel({
+    ...{ web, clock, identity, ledger, rooms, zone, labelOf, report },
+    jobOf: (bay) => desk?.jobOf(bay) ?? null,
+    callsWhom: () => callsOf(register(), people),
+    delivered: (...sent) => outgoing.delivered(...sent),
+  });
+  const board = (): Board => boardOf(baysOf(desk), now());
+  const home = new Home({ web: beside, ledger, now, board, zone });
+  let closeLines: (() => Promise<void>) | null = null;
+  let tickLines: () => void = () => undefined;
+  let describe = () => 'not connected';
+  let stopped = false;
+  let catchUp: CatchUp | null = null;
+
+  const start = (opened: DeskView): { readonly ready: Promise<void> } => {
+    desk = opened;
+    const intake = new Intake({
+      ...{ desk: opened, clock, identity, ledger, rooms, people, whisper, report },
+      photos: { disk, fetch: send, token: settings.botToken, apiUrl: settings.apiUrl },
+      coveredSince: () => coverage.since,
+      isShared: (room) => shared.has(room),
+      redraw: (...post) => redraw.add(...post),
+      homeOpened: (user) => home.opened(user),
+    });
+    const hear = (room: string, message: Parameters<Intake['message']>[1]) =>
+      intake.message(room, message, true);
+    const missed = new CatchUp({ web: beside, coverage, ledger, rooms, desk: opened, hear, report }, now);
+    catchUp = missed;
+    const found = () => void missed.run();
+    const { pingMs } = parts;
+    const lines: Lines =
+      parts.receiver === undefined
+        ? openLines({ settings, clock, coverage, report, found, ...(pingMs === undefined ? {} : { pingMs }) })
+        : givenLines(parts.receiver, coverage, now);
+    const app = makeApp({
+      settings,
+      receiver: lines.receiver,
+      ...(parts.fetch === undefined ? {} : { fetch: parts.fetch }),
+      event: async (body) => {
+        await atMost(HOLD_MS, missed.run());
+        await intake.event(body);
+      },
+      tap: (tap) => intake.tap(tap),
+      command: (command) => answerCommand({ intake, rooms, rows: () => board().rows, zone }, command),
+      report,
+    });
+    const connect = async (): Promise<void> => {
+      for (let wait = INIT_FIRST_MS; !stopped; wait = Math.min(INIT_LONGEST_MS, wait * 2)) {
+        try {
+          await app.init();
+          await identity.ask();
+          break;
+        } catch (error) {
+          report(
+            `Slack does not answer yet: ${error instanceof Error ? error.message : error}. It is tried again.`,
+          );
+          await pause(wait);
+        }
+      }
+      if (stopped) return;
+      for (const room of rooms().all)
+        if ((await roomState(beside, room)).state === 'shared') shared.add(room);
+      void people.learn();
+      closeLines = () => lines.stop();
+      await lines.start(app);
+      tickLines = () => lines.tick(app);
+      describe = () => lines.describe();
+      await missed.run();
+    };
+    return { ready: connect() };
+  };
+
+  return {
+    channel,
+    start,
+    tick: async () => {
+      tickLines();
+      await catchUp?.run();
+      void redraw.run();
+      void uploads.run();
+      void home.run();
+    },
+    stop: async () => {
+      stopped = true;
+      await closeLines?.();
+      await atMost(HOLD_MS, Promise.all([redraw.run(), uploads.run(), home.run()]));
+      await ledger.close();
+    },
+    describe: () => describe(),
+  };
+}
+
+function givenLines(receiver: Receiver, coverage: Coverage, now: () => number): Lines {
+  return {
+    receiver,
+    start: async () => {
+      await receiver.start();
+      coverage.found(now());
+    },
+    tick: () => undefined,
+    stop: async () => void (await receiver.stop()),
+    describe: () => 'in one process',
+  };
+}
+
+function baysOf(desk: DeskView | null) {
+  return (desk?.bays() ?? []).map(({ id, label }) => ({
+    bay: id,
+    label,
+    job: desk?.jobOf(id) ?? null,
+    flow: desk?.flowOf(id) ?? null,
+  }));
+}
+
+/** Mentions of the foremen, so that an alert rings. */
+function callsOf(register: Register, people: People): string {
+  return [...register.people.values()]
+    .filter(({ roles }) => roles.includes('foreman'))
+    .flatMap(({ id }) => people.accountOf(id) ?? [])
+    .map((account) => `<@${account}>`)
+    .join(' ');
+}
+
+function pause(ms: number): Promise<void> {
+  return new Promise((resolve) => setTimeout(resolve, ms).unref());
+}
+
+async function atMost(ms: number, work: Promise<unknown>): Promise<void> {
+  let timer: NodeJS.Timeout | undefined;
+  const late = new Promise<void>((resolve) => {
+    timer = setTimeout(resolve, ms);
+  });
+  await Promise.race([work.catch(() => undefined), late]);
+  clearTimeout(timer);
+}
