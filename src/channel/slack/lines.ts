@@ -12,7 +12,7 @@ export type Lines = {
   /** Opens them; goes on trying for ever where that is possible. */
   start(app: App): Promise<void>;
   /** Looks after them: once a second or so. */
-  tick(app: App): void;
+  tick(app: App): Promise<void>;
   stop(): Promise<void>;
   /** In words, for the console. */
   describe(): string;
@@ -25,6 +25,8 @@ export type LinesParts = {
   readonly report: (words: string) => void;
   /** Called when what was missed has to be read. */
   readonly found: () => void;
+  /** Asks the platform for anything; fails while nobody answers. */
+  readonly probe: () => Promise<unknown>;
   readonly pingMs?: number;
 };
 
@@ -63,7 +65,7 @@ function socketLines(
     start: async (app) => {
       for (const socket of sockets) socket.start(app);
     },
-    tick: (app) => {
+    tick: async (app) => {
       for (const [at, socket] of sockets.entries()) {
         if (!socket.deaf) continue;
         report('A socket to Slack was deaf and is made anew.');
@@ -80,17 +82,18 @@ function socketLines(
   };
 }
 
+/** Nobody tells us that requests do not come through, so we ask, and more often while nobody answers. */
+const PROBE_MS = 60_000;
+const LOST_PROBE_MS = 5000;
+
 function httpLines(
-  { clock, coverage, report, found }: LinesParts,
+  { clock, coverage, report, found, probe }: LinesParts,
   { signingSecret, port, host = '0.0.0.0' }: NonNullable<SlackSettings['http']>,
 ): Lines {
-  const receiver = new HTTPReceiver({
-    signingSecret,
-    port,
-    logger: quiet(report),
-    unhandledRequestTimeoutMillis: 3001,
-  });
+  const receiver = new HTTPReceiver({ signingSecret, port, logger: quiet(report) });
   let where = '';
+  let probedAt = clock.now();
+  let answeredAt = clock.now();
   return {
     receiver,
     start: async () => {
@@ -100,7 +103,19 @@ function httpLines(
       coverage.found(clock.now());
       found();
     },
-    tick: () => undefined,
+    tick: async () => {
+      const now = clock.now();
+      if (now - probedAt < (coverage.covered ? PROBE_MS : LOST_PROBE_MS)) return;
+      probedAt = now;
+      try {
+        await probe();
+        answeredAt = now;
+        coverage.found(now);
+        found();
+      } catch {
+        coverage.lost(answeredAt);
+      }
+    },
     stop: async () => {
       await receiver.stop().catch(() => undefined);
     },

@@ -111,7 +111,7 @@ export async function openSlack(parts: SlackParts): Promise<Slack> {
   const board = (): Board => boardOf(baysOf(desk), now());
   const home = new Home({ web: beside, ledger, now, board, zone });
   let closeLines: (() => Promise<void>) | null = null;
-  let tickLines: () => void = () => undefined;
+  let tickLines = async (): Promise<void> => undefined;
   let describe = () => 'not connected';
   let stopped = false;
   let catchUp: CatchUp | null = null;
@@ -132,9 +132,18 @@ export async function openSlack(parts: SlackParts): Promise<Slack> {
     catchUp = missed;
     const found = () => void missed.run();
     const { pingMs } = parts;
+    const probe = () => beside.call('auth.test', {});
     const lines: Lines =
       parts.receiver === undefined
-        ? openLines({ settings, clock, coverage, report, found, ...(pingMs === undefined ? {} : { pingMs }) })
+        ? openLines({
+            settings,
+            clock,
+            coverage,
+            report,
+            found,
+            probe,
+            ...(pingMs === undefined ? {} : { pingMs }),
+          })
         : givenLines(parts.receiver, coverage, now);
     const app = makeApp({
       settings,
@@ -178,7 +187,7 @@ export async function openSlack(parts: SlackParts): Promise<Slack> {
     channel,
     start,
     tick: async () => {
-      tickLines();
+      await tickLines();
       await catchUp?.run();
       void redraw.run();
       void uploads.run();
@@ -201,7 +210,7 @@ function givenLines(receiver: Receiver, coverage: Coverage, now: () => number): 
       await receiver.start();
       coverage.found(now());
     },
-    tick: () => undefined,
+    tick: async () => undefined,
     stop: async () => void (await receiver.stop()),
     describe: () => 'in one process',
   };

@@ -184,6 +184,30 @@ export class SlackShop {
     return true;
   }
 
+  /** The sockets have found the platform again, and what was missed has been read. */
+  async backAgain(): Promise<void> {
+    const { sockets } = this.standIn;
+    if (this.mode === 'socket') await sockets.until(() => sockets.open.size >= 2);
+    await settled();
+    await this.slack.tick();
+    await this.quiet();
+  }
+
+  /** Uploads that were on their way have arrived. */
+  async filesUp(): Promise<void> {
+    await this.standIn.sockets.until(() =>
+      [...this.standIn.web.files.values()].every(({ shown }) => shown !== null),
+    );
+  }
+
+  /** Text of all journals. */
+  journal(): string {
+    return [...this.disk.files]
+      .filter(([path]) => path.endsWith('.jsonl') && !path.startsWith('slack/'))
+      .map(([, { bytes }]) => bytes.toString())
+      .join('');
+  }
+
   /** Nothing is on its way any more. */
   async quiet(): Promise<void> {
     await settled();

@@ -1,5 +1,6 @@
 import { Faults, replyOf } from './faults.js';
 import { type Message, Messages } from './messages.js';
+import { tooMuch } from './too-much.js';
 
 /** Arguments as they came in: a form, nested values as JSON text. */
 export type Args = Readonly<Record<string, string | undefined>>;
@@ -33,6 +34,8 @@ export class WebApi {
   /** Files by id: what was uploaded, and where it was shown. */
   readonly files = new Map<string, { name: string; bytes: Buffer; shown: string | null }>();
   readonly whispers: { readonly channel: string; readonly user: string; readonly text: string }[] = [];
+  /** What broke the platform's limits. */
+  readonly refused: string[] = [];
   level: Level = {};
   /** Nothing gets through while it is cut off. */
   cut = false;
@@ -111,6 +114,7 @@ export class WebApi {
         };
       }
       case 'views.publish':
+        this.refused.push(...tooMuch((parsed(args.view) as { blocks: unknown[] }).blocks, 100));
         this.homes.set(args.user_id ?? '', parsed(args.view));
         return { ok: true, view: { id: 'VHOME', hash: '1.abc', type: 'home' } };
       case 'files.getUploadURLExternal': {
@@ -135,6 +139,9 @@ export class WebApi {
 
   private post(channel: string, args: Args): object {
     if (this.rooms.size > 0 && !this.rooms.has(channel)) return { ok: false, error: 'channel_not_found' };
+    const faults = tooMuch(args.blocks === undefined ? [] : (parsed(args.blocks) as unknown[]));
+    this.refused.push(...faults);
+    if (faults.length > 0) return { ok: false, error: 'invalid_blocks', errors: faults };
     const metadata =
       args.metadata === undefined || this.level.dropsMetadata === true ? undefined : parsed(args.metadata);
     const stored = this.messages.store({
