@@ -16,8 +16,9 @@ type Waiting = {
 const MOST_BROKEN = 3;
 
 /**
- * Posts on their way out, in order for each thread. A post goes out once as far as the channel can be asked; where
- * it cannot, prompts and alerts go again, marked, and the rest at most once. What cannot be delivered waits.
+ * Posts on their way out, in order for each thread; a card goes before what still waits. A post goes out once as far
+ * as the channel can be asked; where it cannot, prompts and alerts go again, marked, and the rest at most once. What
+ * cannot be delivered waits.
  */
 export class Outbox {
   private readonly threads = new Map<string, Waiting[]>();
@@ -39,7 +40,7 @@ export class Outbox {
     const queue = this.threads.get(thread);
     const waiting: Waiting = { out, unknown, told, broke: 0 };
     if (queue === undefined) this.threads.set(thread, [waiting]);
-    else queue.push(waiting);
+    else queue.splice(isCard(waiting) ? queue.filter(isCard).length : queue.length, 0, waiting);
     await this.flush(thread);
   }
 
@@ -87,7 +88,7 @@ export class Outbox {
     for (let next = queue[0]; next !== undefined; next = queue[0]) {
       const settled = await this.settle(next);
       if (settled === 'later') return;
-      queue.shift();
+      queue.splice(queue.indexOf(next), 1);
       if (settled !== 'dropped') await next.told(settled);
     }
   }
@@ -126,6 +127,11 @@ export class Outbox {
 /** The thread of a post: each bay has its own, the foreman and the shop one each. */
 export function threadOf({ bay, post }: OutPost): string {
   return post.to === 'bay' ? `bay:${bay}` : post.to;
+}
+
+/** First actions in a danger wait behind nothing that was not sent yet. */
+function isCard({ out }: Waiting): boolean {
+  return out.post.kind === 'card';
 }
 
 function saidAgain({ post }: OutPost): boolean {

@@ -51,11 +51,15 @@ class InProcess implements Receiver {
   async start(): Promise<void> {}
   async stop(): Promise<void> {}
 
+  /** What the last acknowledgement carried. */
+  answered: unknown;
+
   /** Whether it was acknowledged. */
   async push({ payload }: Told): Promise<boolean> {
     let acked = false;
-    const ack = async () => {
+    const ack = async (answer?: unknown) => {
       acked = true;
+      this.answered = answer;
     };
     await this.app?.processEvent({ body: payload as Record<string, unknown>, ack }).catch(() => undefined);
     return acked;
@@ -206,6 +210,12 @@ export class SlackShop {
       .filter(([path]) => path.endsWith('.jsonl') && !path.startsWith('slack/'))
       .map(([, { bytes }]) => bytes.toString())
       .join('');
+  }
+
+  /** What only the sender of a command reads. */
+  async ackOf(told: Told): Promise<unknown> {
+    await this.push(told);
+    return this.receiver.answered;
   }
 
   /** Nothing is on its way any more. */
