@@ -1,5 +1,4 @@
-import type { Channel, OutPost, Receiver } from '../desk/port.js';
-import type { Input, Place } from '../job/input.js';
+import type { Channel, OutPost } from '../desk/port.js';
 import type { Disk } from '../journal/disk.js';
 
 /** The channel in which a job was started, by its name; null when that cannot be told. */
@@ -61,21 +60,4 @@ export function severalChannels(channels: readonly [Channel, ...Channel[]], home
 /** Once, and nothing hangs on it: the post stands in its own channel already. */
 function copy(channels: readonly Channel[], out: OutPost): void {
   for (const channel of channels) void channel.deliver(out).catch(() => undefined);
-}
-
-/**
- * What one of several channels hands in. A place is known in one channel only: somebody who speaks from another has
- * not seen what a gate asks, whatever they saw there, and no gate passes by it. Everything else is taken as it is.
- */
-export function receiveFrom(desk: Receiver, homeOf: (bay: string) => Promise<string | null>): Receiver {
-  return {
-    receive: async (input, kept) => desk.receive(await seenAtHome(input, homeOf), kept),
-  };
-}
-
-async function seenAtHome(input: Input, homeOf: (bay: string) => Promise<string | null>): Promise<Input> {
-  if (input.seen === null) return input;
-  const home = await homeOf(input.bay);
-  const seen: Place | null = home === null || home === input.via ? input.seen : null;
-  return seen === input.seen ? input : { ...input, seen };
 }

@@ -1,7 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { homeInJournal, receiveFrom, severalChannels } from '../../src/channel/several.js';
+import { homeInJournal, severalChannels } from '../../src/channel/several.js';
 import type { Channel, OutPost } from '../../src/desk/port.js';
-import type { Input } from '../../src/job/input.js';
 import { outPost } from './post.js';
 
 function recorder(name: string, fails = false): Channel & { readonly got: string[] } {
@@ -52,30 +51,6 @@ describe('several channels', () => {
     const alert = { ...outPost({ key: 'J1:4:foreman', to: 'foreman', kind: 'alert' }), job: 'J1' };
     await expect(both.deliver(alert)).resolves.toBe('slack:1');
   });
-
-  test.each([
-    ['slack', '0017', '0017'],
-    ['floor', '0017', null],
-  ])(
-    'of somebody who speaks in %s it is known what they saw only if the job lives there',
-    async (via, seen, kept) => {
-      const heard: Input[] = [];
-      const desk = { receive: async (input: Input) => void heard.push(input) };
-      const input: Input = {
-        key: 'k',
-        bay: '1',
-        by: 'mara',
-        name: 'Mara',
-        via,
-        saidAt: 1,
-        seen,
-        marks: {},
-        body: { is: 'text', text: 'LANTERN' },
-      };
-      await receiveFrom(desk, async () => 'slack').receive(input);
-      expect(heard).toEqual([{ ...input, seen: kept }]);
-    },
-  );
 
   test.each([
     ['{"v":1,"seq":1,"via":"slack"}\n{"v":1,"seq":2,"via":"floor"}\n', 'slack'],

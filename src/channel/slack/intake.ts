@@ -1,19 +1,21 @@
 import type { Clock } from '../../desk/clock.js';
-import type { Body, Input, Marks } from '../../job/input.js';
+import type { Body, Input } from '../../job/input.js';
 import type { Drawn } from './blocks.js';
 import { readButton } from './button.js';
+import { hearAtChannelLevel } from './channel-level.js';
 import type { DeskView } from './desk-view.js';
 import type { Identity } from './identity.js';
 import type { Ledger } from './ledger.js';
 import { isSaying, marksOf, textBody, wordsOf } from './message.js';
 import { Order } from './order.js';
 import { EVENT, MESSAGE_EVENT, type MessageEvent, REACTION, type Tap } from './payload.js';
-import type { People, Who } from './people.js';
+import type { People } from './people.js';
 import { isImage, keepPhoto, NoPhoto, type PhotoParts } from './photo.js';
 import { instantOf, placeOf } from './place.js';
 import type { ReadMessage } from './reading.js';
 import { type Rooms, VIA } from './rooms.js';
-import { bayNamed, wantedBy, whereSaid } from './where.js';
+import type { Said } from './said.js';
+import { wantedBy, whereSaid } from './where.js';
 import type { Whisper } from './whisper.js';
 
 export type IntakeParts = {
@@ -32,18 +34,6 @@ export type IntakeParts = {
   readonly redraw: (channel: string, ts: string, drawn: Drawn) => void;
   readonly homeOpened: (user: string) => void;
   readonly report: (words: string) => void;
-};
-
-type Said = {
-  readonly key: string;
-  readonly stamp: string;
-  readonly channel: string;
-  readonly thread: string | null;
-  readonly user: string;
-  readonly who: Who;
-  readonly marks: Marks;
-  readonly body: Body;
-  readonly late: boolean;
 };
 
 /**
@@ -91,6 +81,7 @@ export class Intake {
       user,
       who: this.parts.people.who(user, of.user_team != null && of.user_team !== self.team),
       marks: marksOf(of, edit !== null),
+      toUs: (of.text ?? '').includes(`<@${self.user}>`),
       late: again || instantOf(message.ts) < this.parts.coveredSince(),
     };
     const text = wordsOf(of.text ?? '', self.user, this.gateWords(said));
@@ -180,44 +171,18 @@ export class Intake {
         return this.give(said, where.bay);
       return this.hint(said, `${where.job} has ended. A new job has a thread of its own.`);
     }
-    await this.atChannelLevel(said, where.bays);
-  }
-
-  private async atChannelLevel(said: Said, bays: readonly string[]): Promise<void> {
-    if (said.body.is !== 'text') return;
-    const named = bayNamed(said.body.text, bays);
-    const wanted = wantedBy(named.words);
-    const of = named.bay === null ? bays : [named.bay];
-    const { jobOf } = this.parts.desk;
-    const running = of.filter((bay) => jobOf.call(this.parts.desk, bay) !== null);
-    if (wanted === 'stop') {
-      // Nobody is asked which bay: all of this channel stop.
-      for (const bay of running.length > 0 ? running : of.slice(0, 1))
-        await this.give({ ...said, key: running.length > 1 ? `${said.key}:${bay}` : said.key }, bay);
-      return;
-    }
-    const bay = of.length === 1 ? of[0] : wanted === 'read' ? (running[0] ?? of[0]) : undefined;
-    if (wanted === 'start' && bay === undefined)
-      return this.hint(said, `Which bay? Begin with it, for example: ${of[0]}: ${named.words.trim()}`);
-    const job = bay === undefined ? null : jobOf.call(this.parts.desk, bay);
-    if (wanted === 'start' && job !== null)
-      return this.hint(said, `This bay has ${job.id} under way, in its own thread. Nothing was started.`);
-    if (bay !== undefined && (wanted !== 'talk' || job === null)) {
-      // What was wanted before an outage may not be wanted any more.
-      if (said.late && wanted === 'start' && instantOf(said.stamp) < this.parts.clock.now() - LATE_START_MS)
-        return this.hint(said, 'I was away when this was written. Please start it once more.');
-      return this.give({ ...said, body: textBody(named.words) }, bay);
-    }
-    const own = running.some((one) =>
-      [jobOf.call(this.parts.desk, one)?.holder, jobOf.call(this.parts.desk, one)?.standby].includes(
-        said.who.by,
-      ),
-    );
-    if (own) this.hint(said, 'Not taken: I listen to this in the thread of the job. STOP works everywhere.');
+    await hearAtChannelLevel(said, where.bays, {
+      jobOf: (bay) => this.parts.desk.jobOf(bay),
+      now: this.parts.clock.now(),
+      give: (of, bay) => this.give(of, bay),
+      hint: (of, words) => this.hint(of, words),
+    });
   }
 
   private async give(said: Said, bay: string): Promise<void> {
     const { key, stamp, who, marks, body, late } = said;
+    const job = this.parts.desk.jobOf(bay);
+    const here = job === null || this.parts.ledger.threadOf(job.id) !== null;
     const input: Input = {
       key,
       bay,
@@ -225,8 +190,8 @@ export class Intake {
       name: who.name,
       via: VIA,
       saidAt: instantOf(stamp),
-      // Words older than the outage, and words from elsewhere, have not seen what a gate asks now.
-      seen: late ? null : placeOf(stamp),
+      // Words older than the outage have not seen what a gate asks now, nor has anybody here whose job lives elsewhere.
+      seen: late || !here ? null : placeOf(stamp),
       marks,
       body,
     };
@@ -273,5 +238,3 @@ export class Intake {
     return found;
   }
 }
-
-const LATE_START_MS = 15 * 60_000;
