@@ -17,7 +17,7 @@ import { LockError, takeLock } from './journal/lock.js';
 /**
  * The composition root and the command line; the only reader of the environment.
  *
- *     baywarden                 the floor page on the data folder
+ *     baywarden                 the floor page on the data folder, or Slack when its tokens are set
  *     baywarden terminal        the interactive terminal on the data folder
  *     baywarden preflight       what is missing or wrong before the first day, with what to do
  *     baywarden pin PERSON      sets a person's PIN, read from the input
@@ -52,7 +52,7 @@ try {
 async function run(what: string, args: readonly string[]): Promise<number> {
   switch (what) {
     case 'start':
-      return startFloor();
+      return startShop();
     case 'terminal':
       return startTerminal();
     case 'demo':
@@ -128,6 +128,44 @@ function namesOf(text: string): readonly string[] {
   return text.split(',').flatMap((name) => name.trim() || []);
 }
 
+/** The settings of the messaging channel, which is loaded only where they are set. */
+async function slackSet() {
+  if (!Object.keys(process.env).some((name) => name.startsWith('SLACK_'))) return null;
+  const { SlackSettingFault, slackSettings } = await import('./channel/slack/settings.js');
+  try {
+    return slackSettings(process.env);
+  } catch (error) {
+    if (error instanceof SlackSettingFault) throw new BadSetting(error.message);
+    throw error;
+  }
+}
+
+async function startShop(): Promise<number> {
+  const settings = await slackSet();
+  if (settings === null) return startFloor();
+  makeDataFolder();
+  const lock = takeLock(DATA);
+  if (lock.report !== null) console.error(lock.report);
+  const ended = new Promise<void>((resolve) => {
+    for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => resolve());
+  });
+  // The library's sockets fail from timers of their own, without a reason while they are closed: they are made anew.
+  process.on('unhandledRejection', (reason) => {
+    const code = reason instanceof Error && 'code' in reason ? String(reason.code) : '';
+    if (reason === undefined || code.startsWith('slack_')) return;
+    console.error(reason);
+    process.exit(1);
+  });
+  try {
+    const { runSlack } = await import('./channel/slack/run.js');
+    const flows = (await openedFlows(folderVerdicts(join(DATA, 'verdicts')))).source;
+    const print = (...lines: readonly string[]) => write(lines.join('\n'));
+    return await runSlack({ data: DATA, flows, settings, print, ended });
+  } finally {
+    lock.release();
+  }
+}
+
 async function startFloor(): Promise<number> {
   const port = portOf(PORT);
   makeDataFolder();
@@ -186,9 +224,19 @@ async function checkBefore(): Promise<number> {
   ];
   const [now, running] = [Date.now(), isRunning()];
   const parts = { data: DATA, host: HOST, port, now, flows: opened.source, flowFaults: faults, running };
-  const findings = await preflight(parts);
+  const findings = [...(await preflight(parts)), ...(await slackFindings())];
   for (const line of printFindings(findings)) write(line);
   return findings.some(({ state }) => state === 'blocks') ? 1 : 0;
+}
+
+/** What Slack lacks; nothing where the workshop does without. */
+async function slackFindings() {
+  const settings = await slackSet();
+  if (settings === null) return [];
+  const { checkSlack } = await import('./channel/slack/check.js');
+  const { openRegister } = await import('./shop/folder.js');
+  const read = await openRegister(join(DATA, 'register')).read();
+  return checkSlack({ settings, register: read.ok ? read.register : null, now: Date.now });
 }
 
 function isRunning(): boolean {

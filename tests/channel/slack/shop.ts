@@ -33,7 +33,7 @@ export const bayChannel = (bay: string): string => `CBAY${bay}`;
 export const FOREMAN = 'CFOREMAN';
 
 /** The demo workshop with a channel for each bay and an account for everybody. */
-async function slackRegister(): Promise<Register> {
+export async function slackRegister(): Promise<Register> {
   const register = await demoRegister();
   const accounts = new Map([...register.people.keys()].map((id) => [`slack:${userOf(id)}`, id]));
   const bays = new Map(

@@ -37,12 +37,14 @@ export class WebApi {
   /** What broke the platform's limits. */
   readonly refused: string[] = [];
   level: Level = {};
+  /** What the app may do, as the platform says it beside an answer. */
+  scopes: readonly string[] | null = null;
   /** Nothing gets through while it is cut off. */
   cut = false;
   private count = 0;
 
   constructor(
-    now: () => number,
+    private readonly now: () => number,
     /** Where sockets and uploads are found. */
     readonly base: () => { readonly http: string; readonly ws: string },
   ) {
@@ -59,7 +61,12 @@ export class WebApi {
     }
     const token = method === 'apps.connections.open' ? BOT.appToken : BOT.token;
     if (auth !== `Bearer ${token}`) return ok({ ok: false, error: 'invalid_auth' });
-    return ok(this.does(method, args));
+    const reply = ok(this.does(method, args));
+    if (method !== 'auth.test' || this.scopes === null || typeof reply === 'string') return reply;
+    return {
+      ...reply,
+      headers: { 'x-oauth-scopes': this.scopes.join(','), date: new Date(this.now()).toUTCString() },
+    };
   }
 
   private does(method: string, args: Args): object {
