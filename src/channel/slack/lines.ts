@@ -2,6 +2,7 @@ import { type App, HTTPReceiver, type Receiver } from '@slack/bolt';
 import type { Clock } from '../../desk/clock.js';
 import type { Coverage } from './coverage.js';
 import { quiet } from './logger.js';
+import { Probe } from './probe.js';
 import type { SlackSettings } from './settings.js';
 import { Socket, type SocketParts } from './socket.js';
 
@@ -82,18 +83,13 @@ function socketLines(
   };
 }
 
-/** Nobody tells us that requests do not come through, so we ask, and more often while nobody answers. */
-const PROBE_MS = 60_000;
-const LOST_PROBE_MS = 5000;
-
 function httpLines(
   { clock, coverage, report, found, probe }: LinesParts,
   { signingSecret, port, host = '0.0.0.0' }: NonNullable<SlackSettings['http']>,
 ): Lines {
   const receiver = new HTTPReceiver({ signingSecret, port, logger: quiet(report) });
   let where = '';
-  let probedAt = clock.now();
-  let answeredAt = clock.now();
+  const asks = new Probe(clock, coverage, probe);
   return {
     receiver,
     start: async () => {
@@ -103,22 +99,25 @@ function httpLines(
       coverage.found(clock.now());
       found();
     },
-    tick: async () => {
-      const now = clock.now();
-      if (now - probedAt < (coverage.covered ? PROBE_MS : LOST_PROBE_MS)) return;
-      probedAt = now;
-      try {
-        await probe();
-        answeredAt = now;
-        coverage.found(now);
-        found();
-      } catch {
-        coverage.lost(answeredAt);
-      }
-    },
+    tick: () => asks.tick(),
     stop: async () => {
       await receiver.stop().catch(() => undefined);
     },
     describe: () => `HTTP, port ${where}, path /slack/events`,
+  };
+}
+
+/** Another receiver of the library's, such as one in the same process. */
+export function givenLines({ clock, coverage, probe }: LinesParts, receiver: Receiver): Lines {
+  const asks = new Probe(clock, coverage, probe);
+  return {
+    receiver,
+    start: async () => {
+      await receiver.start();
+      coverage.found(clock.now());
+    },
+    tick: () => asks.tick(),
+    stop: async () => void (await receiver.stop()),
+    describe: () => 'in one process',
   };
 }

@@ -13,7 +13,7 @@ import { Home } from './home.js';
 import { Identity } from './identity.js';
 import { Intake } from './intake.js';
 import { Ledger } from './ledger.js';
-import { type Lines, openLines } from './lines.js';
+import { givenLines, type Lines, openLines } from './lines.js';
 import { Outgoing } from './outgoing.js';
 import { People } from './people.js';
 import { Redraw } from './redraw.js';
@@ -133,18 +133,16 @@ export async function openSlack(parts: SlackParts): Promise<Slack> {
     const found = () => void missed.run();
     const { pingMs } = parts;
     const probe = () => beside.call('auth.test', {});
-    const lines: Lines =
-      parts.receiver === undefined
-        ? openLines({
-            settings,
-            clock,
-            coverage,
-            report,
-            found,
-            probe,
-            ...(pingMs === undefined ? {} : { pingMs }),
-          })
-        : givenLines(parts.receiver, coverage, now);
+    const on = {
+      settings,
+      clock,
+      coverage,
+      report,
+      found,
+      probe,
+      ...(pingMs === undefined ? {} : { pingMs }),
+    };
+    const lines: Lines = parts.receiver === undefined ? openLines(on) : givenLines(on, parts.receiver);
     const app = makeApp({
       settings,
       receiver: lines.receiver,
@@ -200,19 +198,6 @@ export async function openSlack(parts: SlackParts): Promise<Slack> {
       await ledger.close();
     },
     describe: () => describe(),
-  };
-}
-
-function givenLines(receiver: Receiver, coverage: Coverage, now: () => number): Lines {
-  return {
-    receiver,
-    start: async () => {
-      await receiver.start();
-      coverage.found(now());
-    },
-    tick: async () => undefined,
-    stop: async () => void (await receiver.stop()),
-    describe: () => 'in one process',
   };
 }
 

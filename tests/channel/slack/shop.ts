@@ -6,6 +6,7 @@ import { Desk } from '../../../src/desk/desk.js';
 import type { FlowSource } from '../../../src/desk/flow-source.js';
 import { NotTaken } from '../../../src/desk/port.js';
 import { memoryShop } from '../../../src/desk/shops.js';
+import type { Flow } from '../../../src/flow/flow.js';
 import type { Body } from '../../../src/job/input.js';
 import type { Job } from '../../../src/job/job.js';
 import { openMemoryDisk } from '../../../src/journal/memory-disk.js';
@@ -76,6 +77,8 @@ export class SlackShop {
   private readonly flying = new Set<Promise<unknown>>();
   private receiver = new InProcess();
   private opened: { desk: Desk; slack: Slack } | null = null;
+  timeoutMs = 1000;
+  private life = 0;
   /** Draws the first word of each gate unless a test wants chance. */
   draw: ((hash: string) => number) | undefined;
 
@@ -113,6 +116,10 @@ export class SlackShop {
     return this.opened.slack;
   }
 
+  flow(id: string): Flow | null {
+    return this.flows.current(id);
+  }
+
   get port(): string {
     return /port (\d+)/.exec(this.slack.describe())?.[1] ?? '';
   }
@@ -135,9 +142,10 @@ export class SlackShop {
       register: () => this.register,
       lastAlive: alive > 0 ? alive : null,
       report: (words) => this.reports.push(words),
-      timeoutMs: 1000,
+      timeoutMs: this.timeoutMs,
       pingMs: 300,
-      ...(mode === 'process' ? { receiver: this.receiver, fetch: standIn.fetch } : {}),
+      ...(mode === 'process' ? { receiver: this.receiver } : {}),
+      fetch: this.ofThisLife(mode === 'process' ? standIn.fetch : fetch),
     });
     const { draw = () => 0 } = this;
     const desk = await Desk.open({
@@ -154,10 +162,17 @@ export class SlackShop {
     await this.quiet();
   }
 
+  /** A program that was killed sends nothing more. */
+  private ofThisLife(send: typeof fetch): typeof fetch {
+    const { life } = this;
+    return (...call) => (life === this.life ? send(...call) : Promise.reject(new TypeError('killed')));
+  }
+
   /** The program dies; what was not flushed is gone. */
   async kill(): Promise<void> {
     const { slack } = this;
     this.opened = null;
+    this.life++;
     this.disk.crash();
     await slack.stop().catch(() => undefined);
   }
@@ -167,6 +182,11 @@ export class SlackShop {
     await slack.stop();
     await desk.close();
     await this.standIn.close();
+  }
+
+  /** Tells the app in one process without waiting for anything. */
+  pushOff(told: Told): void {
+    void this.receiver.push(told);
   }
 
   /** Tells the app; gives whether it acknowledged. */
