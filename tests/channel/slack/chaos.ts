@@ -7,6 +7,7 @@ import { MINUTE } from '../../desk/floor.js';
 import { bayChannel, type SlackShop } from './shop.js';
 import { limited, storedThen500 } from './standin/faults.js';
 import type { Told } from './standin/people.js';
+import { DISCONNECTS } from './standin/sockets.js';
 import { BOT } from './standin/web-api.js';
 
 /** Chance from a seed, the same every time. */
@@ -34,6 +35,10 @@ function strike(shop: SlackShop, chance: () => number): void {
   else if (at < 0.18) faults.add(limited('conversations.replies', 1 + Math.floor(chance() * 30)));
   else if (at < 0.2) faults.add({ method: 'conversations.replies', does: 'cut' });
   else if (at < 0.22) faults.add({ method: 'chat.update', does: 'cut' });
+  else if (at < 0.25 && shop.mode === 'socket') {
+    const reason = DISCONNECTS[Math.floor(chance() * DISCONNECTS.length)];
+    if (reason !== undefined) shop.standIn.sockets.disconnect(reason);
+  } else if (at < 0.26 && shop.mode === 'socket') shop.standIn.sockets.drop();
 }
 
 /** Tells the app in one of the ways in which things arrive: once, twice, with a mention, behind something later. */
@@ -88,9 +93,7 @@ export async function chaosJob(seed: number, shop: SlackShop, most = 900): Promi
     const told = shop.next();
     if (told !== null && chance() < 0.015) {
       // Said while nobody listens, and never delivered.
-      shop.standIn.web.cut = true;
-      await shop.later(1 + Math.floor(chance() * 170));
-      shop.standIn.web.cut = false;
+      await shop.cutOff(1 + Math.floor(chance() * 170));
     } else if (told !== null) {
       await tell(shop, told, before, chance);
       before.push(told);
@@ -136,6 +139,8 @@ export async function wrongIn(shop: SlackShop): Promise<string[]> {
     if (keys.has(line.key)) wrong.push(`${line.key} had two effects`);
     keys.add(line.key);
     for (const post of say(job, flow, line.events)) {
+      // Where marks are dropped nobody can tell, neither we nor the program.
+      if (shop.standIn.web.level.dropsMetadata === true) continue;
       const stands = marks.get(markOf(`${id}:${line.seq}:${post.to}`)) ?? 0;
       if (stands !== 1) wrong.push(`post ${line.seq} to ${post.to} stands ${stands} times`);
     }

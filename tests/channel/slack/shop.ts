@@ -25,6 +25,8 @@ export const MODES = ['socket', 'http', 'process'] as const;
 export type Mode = (typeof MODES)[number];
 
 const SECRET = 'shh';
+/** The real one waits 3 s. */
+const ACK_MS = 1500;
 /** Smallest JPEG as far as anybody looks. */
 const JPEG = Buffer.from([0xff, 0xd8, 0xff, 0xe0, 1, 2, 3]);
 
@@ -77,7 +79,7 @@ export class SlackShop {
   private readonly flying = new Set<Promise<unknown>>();
   private receiver = new InProcess();
   private opened: { desk: Desk; slack: Slack } | null = null;
-  timeoutMs = 1000;
+  private timeoutMs = 1000;
   private life = 0;
   /** Draws the first word of each gate unless a test wants chance. */
   draw: ((hash: string) => number) | undefined;
@@ -92,13 +94,14 @@ export class SlackShop {
     this.shop = memoryShop(register);
   }
 
-  static async open(mode: Mode = 'process'): Promise<SlackShop> {
+  static async open(mode: Mode = 'process', timeoutMs = 1000): Promise<SlackShop> {
     const register = await slackRegister();
     const flows = await provedFlows(flowTexts());
     let now = () => MORNING;
     const standIn = await StandIn.open(() => now());
     const shop = new SlackShop(standIn, register, flows, mode);
     now = () => shop.clock.now();
+    shop.timeoutMs = timeoutMs;
     for (const [id, { name }] of register.people) standIn.web.people.set(userOf(id), { name });
     for (const bay of register.bays.keys()) standIn.web.rooms.set(bayChannel(bay), {});
     standIn.web.rooms.set(FOREMAN, {});
@@ -184,9 +187,10 @@ export class SlackShop {
     await this.standIn.close();
   }
 
-  /** Tells the app in one process without waiting for anything. */
+  /** Tells the app without waiting for anything. */
   pushOff(told: Told): void {
-    void this.receiver.push(told);
+    if (this.mode === 'process') void this.receiver.push(told);
+    else if (this.standIn.sockets.open.size > 0) this.standIn.sockets.push(told.type, told.payload);
   }
 
   /** Tells the app; gives whether it acknowledged. */
@@ -202,10 +206,36 @@ export class SlackShop {
       await this.quiet();
       return status === 200;
     }
-    const id = standIn.sockets.push(told.type, told.payload);
-    await standIn.sockets.until(() => standIn.sockets.acks.has(id));
+    for (let retry_attempt = 0; ; retry_attempt++) {
+      await standIn.sockets.until(() => standIn.sockets.open.size > 0);
+      const id = standIn.sockets.push(told.type, told.payload, { retry_attempt });
+      if (await this.acknowledged(id)) break;
+    }
     await this.quiet();
     return true;
+  }
+
+  /** Whether it is acknowledged in time; else the platform sends it again. */
+  private acknowledged(id: string): Promise<boolean> {
+    const { sockets } = this.standIn;
+    return new Promise((resolve) => {
+      const late = setTimeout(() => resolve(sockets.acks.has(id)), ACK_MS);
+      void sockets
+        .until(() => sockets.acks.has(id))
+        .then(() => {
+          clearTimeout(late);
+          resolve(true);
+        });
+    });
+  }
+
+  /** Nobody gets through, for what the bot takes for minutes. */
+  async cutOff(minutes: number): Promise<void> {
+    if (this.mode === 'socket') this.standIn.cutOff();
+    else this.standIn.web.cut = true;
+    await this.later(minutes);
+    this.standIn.mend();
+    if (this.mode === 'socket') await this.backAgain();
   }
 
   /** The sockets have found the platform again, and what was missed has been read. */
