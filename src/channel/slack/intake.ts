@@ -190,12 +190,18 @@ export class Intake {
       name: who.name,
       via: VIA,
       saidAt: instantOf(stamp),
-      // Words older than the outage have not seen what a gate asks now, nor has anybody here whose job lives elsewhere.
-      seen: late || !here ? null : placeOf(stamp),
+      // Words older than the outage pass no gate, nor do words said here of a job that lives elsewhere. Everything else
+      // had seen what stood there when it was said: an answer may not fall on a question that came later.
+      seen: !here || (late && this.gateAsked(bay)) ? null : placeOf(stamp),
       marks,
       body,
     };
     await this.order.add(input, placeOf(stamp));
+  }
+
+  private gateAsked(bay: string): boolean {
+    const step = this.parts.desk.jobOf(bay)?.asked?.step;
+    return this.parts.desk.flowOf(bay)?.steps.some(({ id, kind }) => id === step && kind === 'gate') ?? false;
   }
 
   private hint({ channel, thread, user, late }: Said, words: string): void {

@@ -176,7 +176,10 @@ export async function cameTo(shop: SlackShop) {
   const { mode, closed, fields, due, gear, choices } = job;
   // A job that took longer ends on another day.
   const dates = due.map(({ what, atKm, rule }) => ({ what, atKm, rule }));
-  const facts = Object.fromEntries(Object.entries(job.facts).map(([fact, { value }]) => [fact, value]));
+  // What long silences put in doubt is in doubt; what is gone and what is not is the same.
+  const gone = Object.entries(job.facts).flatMap(([fact, { value }]) => (value === 'gone' ? [fact] : []));
+  const readings = Object.entries(job.readings).map(([name, all]) => [name, all.at(-1)?.quantity]);
+  const kept = { gone: gone.sort(), readings: Object.fromEntries(readings) };
   return {
     mode,
     closed,
@@ -184,7 +187,7 @@ export async function cameTo(shop: SlackShop) {
     due: dates,
     gear: Object.keys(gear).sort(),
     choices,
-    facts,
+    ...kept,
     holder: job.holder,
   };
 }

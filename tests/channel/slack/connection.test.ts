@@ -13,6 +13,12 @@ const wordAsked = (job: Job) => {
   return job.asked?.what === 'step' && step?.asks[job.asked.answers.length]?.ask === 'word';
 };
 
+/** A free text is asked for next, which would take anything. */
+const fieldNext = (job: Job) => {
+  const step = shop.desk.flowOf('1')?.steps.find(({ id }) => id === job.asked?.step);
+  return job.asked?.what === 'step' && step?.asks[job.asked.answers.length + 1]?.ask === 'field';
+};
+
 describe('two sockets', () => {
   test.each(DISCONNECTS)('cost no word when the platform takes one of them away (%s)', async (reason) => {
     shop = await SlackShop.open('socket');
@@ -118,6 +124,28 @@ describe.each<Mode>(['socket', 'http'])('what was said while nobody listened (%s
     expect(shop.desk.jobOf('2')).toBeNull();
     expect(shop.standIn.web.whispers.at(-1)?.text).toContain('once more');
   });
+});
+
+test('words that are read late do not fall on a question that came after them', async () => {
+  shop = await SlackShop.open('process');
+  await start();
+  await shop.goOn(fieldNext, '1', 60);
+  const answers = () => shop.desk.jobOf('1')?.asked?.answers.length ?? 0;
+  shop.standIn.web.cut = true;
+  await shop.later(2);
+  const first = shop.next();
+  await shop.later(2);
+  shop.standIn.web.cut = false;
+  // What was missed cannot be read at once; meanwhile the same is typed again.
+  shop.standIn.web.faults.add({ method: 'conversations.replies', does: 'cut', times: 2 });
+  const second = shop.next();
+  if (first === null || second === null) throw new Error('nobody says anything');
+  await shop.push(second);
+  const { step } = shop.desk.jobOf('1')?.asked ?? {};
+  const given = answers();
+  await shop.later(1);
+  await shop.later(1);
+  expect([shop.desk.jobOf('1')?.asked?.step, answers()]).toEqual([step, given]);
 });
 
 describe('requests over HTTP', () => {
