@@ -3,6 +3,7 @@ import { partMarked } from './blocks.js';
 import type { Intake } from './intake.js';
 import type { Command } from './payload.js';
 import type { Rooms } from './rooms.js';
+import { escaped } from './text.js';
 import { bayNamed, wantedBy } from './where.js';
 
 export type CommandParts = {
@@ -38,7 +39,7 @@ export async function answerCommand(parts: CommandParts, command: Command): Prom
   }
   const [row] = rows;
   if (wanted === 'start' && row !== undefined) {
-    if (rows.length > 1) return `Which bay? For example: ${rows[0]?.bay}: ${words}`;
+    if (rows.length > 1) return `Which bay? For example: ${rows[0]?.bay}: ${escaped(words)}`;
     if (row.job !== null) return `${row.label} has ${row.job.id} under way. Nothing was started.`;
     await parts.intake.words({ channel, user, trigger }, row.bay, words);
     return `Taken for ${row.label}. What follows stands in the channel.`;
@@ -52,7 +53,7 @@ function list({ zone }: CommandParts, rows: readonly BoardRow[]): string {
     .map(({ label, job, step, holder, why }) => {
       if (job === null) return `${label}: free`;
       const reason = why === null ? '' : ` ${text(why)}`;
-      return `${label}: ${job.car} ${job.flow}, ${job.id}. ${text(step)}, ${holder ?? ''}.${reason}`;
+      return `${escaped(`${label}: ${job.car} ${job.flow}, ${job.id}.`)} ${text(step)}, ${escaped(holder ?? '')}.${reason}`;
     })
     .join('\n');
 }

@@ -3,6 +3,7 @@ import type { Line } from '../../talk/post.js';
 import { type Block, partMarked, sectionsOf } from './blocks.js';
 import type { Ledger } from './ledger.js';
 import { cut, LIMITS } from './limits.js';
+import { escaped } from './text.js';
 import { type Web, WebFault } from './web.js';
 
 export type HomeView = { readonly type: 'home'; readonly blocks: readonly Block[] };
@@ -32,7 +33,7 @@ function rowBlocks(row: BoardRow, zone: string): readonly Block[] {
   const named = (name: string, lines: readonly Line[]) => lines.map((line) => `${name}: ${say(line)}`);
   const lines = [
     ...(row.why === null ? [] : [say(row.why)]),
-    `${row.job.car}, ${row.job.flow}, ${row.job.id}`,
+    escaped(`${row.job.car}, ${row.job.flow}, ${row.job.id}`),
     `${say(row.step)}${since}`,
     say(row.asked),
     [row.holder, row.standby === null ? null : `standby ${row.standby}`]
@@ -44,8 +45,8 @@ function rowBlocks(row: BoardRow, zone: string): readonly Block[] {
     ...named('Open', row.open),
     ...row.waits.map(({ label, until, firm }) =>
       until === null
-        ? `Waits: ${label}`
-        : `Waits: ${label}, ${firm ? 'until' : 'not before'} ${partMarked({ instant: until, as: 'day-time' }, zone)}`,
+        ? escaped(`Waits: ${label}`)
+        : `Waits: ${escaped(label)}, ${firm ? 'until' : 'not before'} ${partMarked({ instant: until, as: 'day-time' }, zone)}`,
     ),
   ].filter((line) => line !== '');
   return [header, ...sectionsOf(lines, false)];

@@ -57,6 +57,7 @@ const INIT_FIRST_MS = 1000;
 const INIT_LONGEST_MS = 15_000;
 /** An event is not kept waiting for what was missed for longer: it would be sent again. */
 const HOLD_MS = 2000;
+const LEARN_MS = 10_000;
 
 export async function openSlack(parts: SlackParts): Promise<Slack> {
   const { settings, clock, register, disk } = parts;
@@ -171,7 +172,8 @@ export async function openSlack(parts: SlackParts): Promise<Slack> {
       if (stopped) return;
       for (const room of rooms().all)
         if ((await roomState(beside, room)).state === 'shared') shared.add(room);
-      void people.learn();
+      // Who is a guest is known before anybody speaks.
+      await atMost(LEARN_MS, people.learn());
       closeLines = () => lines.stop();
       await lines.start(app);
       tickLines = () => lines.tick(app);
