@@ -36,9 +36,7 @@ function rowBlocks(row: BoardRow, zone: string): readonly Block[] {
     escaped(`${row.job.car}, ${row.job.flow}, ${row.job.id}`),
     `${say(row.step)}${since}`,
     say(row.asked),
-    [row.holder, row.standby === null ? null : `standby ${row.standby}`]
-      .filter((one) => one !== null)
-      .join(', '),
+    escaped([row.holder ?? '', ...(row.standby === null ? [] : [`standby ${row.standby}`])].join(', ')),
     ...named('Proved', row.proved),
     ...named('Not proved', row.notProved),
     ...named('Lock', row.locks),
