@@ -1,12 +1,13 @@
 import type { Flow } from '../flow/flow.js';
-import type { Change } from '../rule/change.js';
+import { type Change, changesOfDoubt } from '../rule/change.js';
+import { restingOn } from '../rule/next.js';
 import type { FactId, FactValue } from '../rule/rules.js';
 import { clockInstant } from './clock.js';
 import type { DoubtCause, Event, FactChange } from './event.js';
 import { evolve } from './evolve.js';
 import type { Job } from './job.js';
 import type { Refusal } from './refusal.js';
-import { factOfJob } from './view.js';
+import { factOfJob, stepOf } from './view.js';
 import type { World } from './world.js';
 
 /** Who an input came from. */
@@ -58,6 +59,22 @@ export class Draft {
       const detail = `${refusal.person} ${refusal.level}`;
       this.emit({ type: 'summoned', what: 'level', to: 'foreman', detail, at: this.now });
     }
+  }
+
+  /**
+   * These facts lapse, and with them the visit to a step that needs one. Where the step itself ends the fact, showing it
+   * has put it in doubt already, so that the change alone would not tell.
+   */
+  lapse(cause: DoubtCause, ids: readonly FactId[], since?: number): void {
+    const { rules } = this.flow;
+    this.doubt(cause, changesOfDoubt(rules, ids, this.value), since);
+    const { asked } = this.job;
+    if (asked === null || asked.what !== 'step' || asked.ended) return;
+    const hit = restingOn(rules, ids);
+    const lost = (fact: FactId) => hit.has(fact) && this.value(fact) !== 'stands';
+    const { needs } = stepOf(this.flow, asked.step);
+    if (!needs.some((need) => need.every((way) => way.some(lost)))) return;
+    this.emit({ type: 'visit-ended', step: asked.step, because: 'lapse', at: this.now });
   }
 
   doubt(cause: DoubtCause, changes: readonly Change[], since?: number): void {

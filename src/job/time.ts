@@ -132,7 +132,9 @@ function shiftEnds(draft: Draft): void {
 function lapse(draft: Draft, on: LapseCause, cause: DoubtCause = on): void {
   const facts = [...draft.flow.facts.values()].filter((fact) => fact.lapse.on.includes(on));
   const ids = facts.map((fact) => fact.id);
-  draft.doubt(cause, changesOfDoubt(draft.flow.rules, ids, draft.value));
+  // Over the end of a shift nobody moves by that alone: what is under way may be reported.
+  if (on === 'shift-end') draft.doubt(cause, changesOfDoubt(draft.flow.rules, ids, draft.value));
+  else draft.lapse(cause, ids);
 }
 
 /** A tester that failed its second proving has proved nothing today, here and wherever else it was used. */

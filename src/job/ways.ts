@@ -1,4 +1,4 @@
-import { changesOfDoubt, changesOfLoss } from '../rule/change.js';
+import { changesOfLoss } from '../rule/change.js';
 import { inStretch } from '../rule/course.js';
 import type { Draft, Speaker } from './draft.js';
 import { endJob } from './end.js';
@@ -30,7 +30,7 @@ const DOUBTS: Partial<Record<Mode, DoubtCause>> = { held: 'hold', stopped: 'stop
 /** Puts every state and proof that stands in doubt. Openings too: doubt about an opening is still open. */
 export function doubtAll(draft: Draft, cause: DoubtCause, since?: number): void {
   const facts = draft.flow.rules.facts.filter((fact) => fact.kind !== 'clock').map((fact) => fact.id);
-  draft.doubt(cause, changesOfDoubt(draft.flow.rules, facts, draft.value), since);
+  draft.lapse(cause, facts, since);
 }
 
 /** Who may act as foreman now. The holder never waves his own job on. */
@@ -198,7 +198,7 @@ export function presenceGone(
   const on = who === 'standby' ? 'standby' : cause === 'elsewhere' ? 'elsewhere' : 'away';
   const facts = [...draft.flow.facts.values()].filter((fact) => fact.lapse.on.includes(on));
   const ids = facts.map((fact) => fact.id);
-  draft.doubt(cause, changesOfDoubt(draft.flow.rules, ids, draft.value));
+  draft.lapse(cause, ids);
 }
 
 /** The old holder confirms that his lock is off, or the foreman removes it in writing. */

@@ -73,7 +73,8 @@ export function next(rules: Rules, view: View, together = true): Next {
 
 /**
  * What an answer to the step at `index` lacks, or null when it may be taken. What the step itself makes, ends or
- * displaces (`instead-of`), and what rests on that, went in doubt when it was shown and says nothing now. Clocks are
+ * displaces (`instead-of`), and what rests on that, went in doubt when it was shown and says nothing now; what it rests on in
+ * its turn does. Clocks are
  * never put in doubt by showing: a deadline counts until the answer, also for the step that ends it.
  */
 export function lackingAtAnswer(rules: Rules, view: View, index: number): Next | null {
@@ -97,7 +98,10 @@ function needsAtAnswer(rules: Rules, index: number): readonly Need[] {
       (fact) => factOf(rules, fact).kind !== 'clock',
     );
     const own = restingOn(rules, acts);
-    needs = step.needs.map((need) => need.map((way) => way.filter((fact) => !own.has(fact))));
+    // What such a fact rests on still has to stand: a lock that went meanwhile is no doing of this step.
+    const groundOf = (fact: FactId): readonly FactId[] =>
+      own.has(fact) ? factOf(rules, fact).restOn.flatMap(groundOf) : [fact];
+    needs = step.needs.map((need) => need.map((way) => way.flatMap(groundOf)));
     ofRules.set(index, needs);
   }
   return needs;

@@ -139,7 +139,8 @@ function jug(job: Job, name: string): string | undefined {
   if (name !== 'coolant-in' && name !== 'coolant-added') return undefined;
   const nil = { quantity: { value: 0, unit: 'ml' }, assumedUnit: false, bound: null, at: job.now } as const;
   const readings = { ...job.readings, 'coolant-in': job.readings['coolant-in'] ?? [nil], [name]: [nil] };
-  const [figure] = coolantBalance({ ...job, readings }).figures;
+  const { figures } = coolantBalance({ ...job, readings });
+  const figure = figures.find((one) => one.name === 'coolant-difference');
   return figure === undefined ? undefined : `${Math.max(0, -figure.quantity.value)} ml`;
 }
 

@@ -26,7 +26,6 @@ const CAUSED: Readonly<Record<Refusal['why'], 'here' | 'in the stretch' | 'scrip
   gear: 'script',
   'shift-end': 'in the stretch',
   'no-stop': 'in the stretch',
-  'left-out': 'script',
   waiting: 'here',
   'nothing-asked': 'here',
   'value-missing': 'here',
@@ -55,6 +54,7 @@ const CAUSED: Readonly<Record<Refusal['why'], 'here' | 'in the stretch' | 'scrip
   'said-before': 'script',
   'edit-kept': 'here',
   'word-elsewhere': 'here',
+  'left-out': 'here',
 };
 
 const INPUTS = Number(process.env.PROPERTY_INPUTS ?? 20_000);
@@ -89,7 +89,7 @@ export async function runFlows(rounds: readonly Round[], stretch: boolean): Prom
     table.push(`${name}: ${line(counts)}, ${Math.round(performance.now() - began)} ms, ${cars.join(' ')}`);
     const choices = cars.map((car) => choicesOf(register, car));
     for (const step of flow.steps) {
-      if (!choices.some((of) => canApply(step, of))) continue;
+      if (!choices.some((of) => canApply(flow, step, of))) continue;
       note(`${name} ${step.id} shown`, counts.shown.get(step.id) ?? 0);
       if (step.kind === 'gate') note(`${name} ${step.id} passed`, counts.passed.get(step.id) ?? 0);
     }

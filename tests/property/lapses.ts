@@ -160,8 +160,16 @@ export const LAPSES: readonly Lapse[] = [
   },
   {
     name: 'live',
-    make: ({ ask, job }) =>
-      ask?.ask === 'dead-test' ? { doing: text(job.holder, '400 386 0 0 400 V'), minutes: 0 } : null,
+    make: ({ ask, job, chance }) =>
+      ask?.ask === 'dead-test'
+        ? {
+            doing: text(
+              job.holder,
+              chance.one(['400 386 0 0 400 V', '400 0 193 0 400 V', '400 0 0 193 400 V']),
+            ),
+            minutes: 0,
+          }
+        : null,
   },
   {
     name: 'tester failed',
@@ -172,7 +180,12 @@ export const LAPSES: readonly Lapse[] = [
   },
   {
     name: 'not yet dead',
-    make: ({ ask, job }) =>
-      ask?.ask === 'dead-test' ? { doing: text(job.holder, '400 12 6 6 400 V'), minutes: 0 } : null,
+    make: ({ ask, job, chance }) =>
+      ask?.ask === 'dead-test'
+        ? {
+            doing: text(job.holder, chance.one(['400 12 6 6 400 V', '400 0 0 12 400 V', '400 0 12 0 400 V'])),
+            minutes: 0,
+          }
+        : null,
   },
 ];

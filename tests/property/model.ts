@@ -63,9 +63,17 @@ export class Model {
     };
     claim(line.at >= this.now, `now runs back from ${this.now} to ${line.at}`);
     this.now = Math.max(this.now, line.at);
+    const open = this.visit;
+    const gone = this.whoWent(sent);
     line.events.forEach((event, i) => {
       this.event(job, line, event, line.events.slice(i + 1), sent, claim);
     });
+    if (gone !== null && open?.step.needs.every((need) => need.length === 1)) {
+      const lapses = open.step.needs
+        .flat(2)
+        .filter((id) => this.flow.facts.get(id)?.lapse.on.some((on) => on === gone));
+      claim(this.visit !== open || lapses.length === 0, `${open.step.id} stays open without ${lapses}`);
+    }
     return wrong;
   }
 
@@ -79,6 +87,14 @@ export class Model {
     const at = this.instant.get(fact) ?? 0;
     const inTime = declared.clock === 'after' ? at <= this.now : at > this.now;
     return inTime && declared.restOn.every(this.stands);
+  };
+
+  private knows = (fact: string): boolean => this.flow.facts.has(fact);
+
+  /** What a clock without its ground comes to. */
+  private looksLike = (fact: string): Value => {
+    const value = this.is(fact);
+    return value === 'stands' && !this.stands(fact) ? 'running' : value;
   };
 
   private set(fact: string, to: Value): void {
@@ -117,12 +133,18 @@ export class Model {
   }
 
   private met(step: Step, but: ReadonlySet<string>): string | null {
-    const lacking = step.needs.find(
-      (need) => !need.some((way) => way.every((fact) => but.has(fact) || this.stands(fact))),
-    );
+    const lacking = step.needs.find((need) => !need.some((way) => way.every((fact) => this.good(fact, but))));
     return lacking === undefined
       ? null
       : `${lacking.join(' or ')} (${lacking.flat().map(this.is).join(' ')})`;
+  }
+
+  /** What lapses by somebody's word that he goes. */
+  private whoWent(sent: Sent | null): 'away' | 'standby' | null {
+    if (sent === null || !sent.first || this.mode !== 'working') return null;
+    const { body, by, marks } = sent.input;
+    if (body.is !== 'text' || body.text !== 'away' || Object.keys(marks).length > 0) return null;
+    return by === this.holder ? 'away' : by === this.standby ? 'standby' : null;
   }
 
   /** Something is between two places where it could be left. */
@@ -144,8 +166,15 @@ export class Model {
     return wrong;
   }
 
+  /** A fact that the step itself shakes is not looked at, but what it rests on is. */
+  private good(fact: string, but: ReadonlySet<string>): boolean {
+    if (!but.has(fact)) return this.stands(fact);
+    return (this.flow.facts.get(fact)?.restOn ?? []).every((ground) => this.good(ground, but));
+  }
+
   private own(step: Step): ReadonlySet<string> {
-    const found = new Set([...step.makes, ...step.ends]);
+    const displaced = step.makes.flatMap((id) => this.flow.facts.get(id)?.insteadOf ?? []);
+    const found = new Set([...step.makes, ...step.ends, ...displaced]);
     for (const id of found)
       for (const above of this.flow.facts.values()) if (above.restOn.includes(id)) found.add(above.id);
     return found;
@@ -266,6 +295,10 @@ export class Model {
             `${step.id} answered by ${event.by}`,
           );
         claim(sent?.first === true && sent.input.key === line.key, `${step.id} answered by nothing new`);
+        // What is corrected in the same breath was asked in the same line.
+        const seen = sent?.input.seen ?? null;
+        const place = visit.seq === line.seq ? null : this.placeOf(`${job}:${visit.seq}:bay`);
+        claim(seen === null || place === null || seen >= place, `${step.id} answered before it was seen`);
         this.visit = {
           ...visit,
           answers: [...visit.answers, event.by],
@@ -307,10 +340,7 @@ export class Model {
         claim((step.kind === 'gate') === (event.gate !== null), `${step.id} passed without evidence`);
         this.coolant.closed(step.id, visit.told);
         for (const number of visit.wrong) claim(number === null, `${step.id}: ${number}`);
-        for (const one of wrongBefore(step, (fact) =>
-          this.stands(fact) ? 'stands' : this.is(fact) === 'stands' ? 'running' : this.is(fact),
-        ))
-          claim(false, one);
+        for (const one of wrongBefore(step, this.looksLike, this.knows)) claim(false, one);
         for (const id of step.ends) this.set(id, 'gone');
         for (const id of step.makes) {
           for (const other of flow.facts.get(id)?.insteadOf ?? []) this.set(other, 'gone');
@@ -322,7 +352,7 @@ export class Model {
           const uneven = notEven(this.coolant, this.values['shop.coolant-tolerance']?.quantity ?? null);
           claim(uneven === null, `${step.id}: ${uneven}`);
         }
-        for (const one of wrongAfter(step, this.is)) claim(false, one);
+        for (const one of wrongAfter(step, this.is, this.knows)) claim(false, one);
         this.visit = null;
         return;
       case 'step-closed':

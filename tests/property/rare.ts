@@ -52,7 +52,8 @@ function isRare(step: Step, counts: Counts): boolean {
 }
 
 /** A step of parking that was hardly ever shown would be now. */
-function rarePark({ job, flow }: Scene, counts: Counts): boolean {
+export function rarePark({ job, flow }: Scene, counts: Counts): boolean {
+  if (job.mode !== 'working') return false;
   const open = (fact: string) => ((job.facts[fact]?.value ?? 'gone') === 'gone' ? 'no' : 'yes');
   const applies = (step: Step) =>
     step.when.every(

@@ -5,12 +5,12 @@ import type { Input } from '../../src/job/input.js';
 import type { Line } from '../../src/journal/line.js';
 import type { Register } from '../../src/shop/register.js';
 import { jobGround, worldOf } from '../../src/shop/world.js';
-import { rightAnswer } from '../crew/crew.js';
+import { rightAnswer, type Said } from '../crew/crew.js';
 import { type Chance, chanceOf } from './chance.js';
 import { type Doing, Floor } from './floor.js';
 import { LAPSES, type Lapse } from './lapses.js';
 import type { Mischief, Scene } from './mischief.js';
-import { type Counts, ENOUGH, newCounts, rareLapse } from './rare.js';
+import { type Counts, ENOUGH, newCounts, rareLapse, rarePark } from './rare.js';
 import { type BayCrew, CREWS } from './shop.js';
 import { MISCHIEF } from './wrong-answers.js';
 
@@ -24,10 +24,12 @@ const MINUTE = 60_000;
 const MONDAY = Date.parse('2026-03-02T07:00:00Z');
 const RIGHT = 0.84;
 /** How many of all inputs are lapses, of which the last part is kept for what was hardly ever met. */
-const LAPSES_OF = { 'short job': 0.029, 'long job': 0.014 };
-const RARE_PART = 0.38;
+const LAPSES_OF = { 'short job': 0.029, 'long job': 0.018 };
+const RARE_PART = { 'short job': 0.38, 'long job': 0.6 };
 /** A job of so many steps takes hundreds of answers, and each lapse a walk back. */
 const LONG = 90;
+
+const PARK = LAPSES.find(({ name }) => name === 'park') ?? null;
 
 export type Plan = {
   readonly flow: string;
@@ -74,8 +76,10 @@ class Day {
       this.count(flow, line),
     );
     const { floor } = this;
+    const taken: string[] = [];
     for (const [at, crew] of CREWS.entries()) {
-      const car = this.carFor(2 * day + at);
+      const car = this.carFor(2 * day + at, taken);
+      taken.push(car);
       await floor.say(
         crew.bay,
         {
@@ -98,21 +102,22 @@ class Day {
   }
 
   /** The car whose steps were shown least; where all were shown often, each in its turn. */
-  private carFor(turn: number): string {
+  private carFor(turn: number, taken: readonly string[]): string {
     const { plan, flow, counts, register } = this;
     const lacking = (car: string) => {
       const choices = choicesOf(register, car);
-      const applying = flow.steps.filter((step) => step.route === 'job' && canApply(step, choices));
+      const applying = flow.steps.filter((step) => step.route === 'job' && canApply(flow, step, choices));
       return applying.filter((step) => (counts.shown.get(step.id) ?? 0) < ENOUGH).length;
     };
     const inTurn = plan.cars.map((_, at) => plan.cars[(turn + at) % plan.cars.length] ?? '');
-    const needy = inTurn.map((car) => ({ car, lacks: lacking(car) })).toSorted((a, b) => b.lacks - a.lacks);
+    const free = inTurn.filter((car) => !taken.includes(car));
+    const needy = free.map((car) => ({ car, lacks: lacking(car) })).toSorted((a, b) => b.lacks - a.lacks);
     return needy[0]?.car ?? '';
   }
 
   private fail(day: number): never {
     const { floor, plan } = this;
-    const diary = floor.diary.slice(-14).join('\n  ');
+    const diary = floor.diary.slice(-Number(process.env.PROPERTY_DIARY ?? 14)).join('\n  ');
     const wrong = [...new Set(floor.wrong)].slice(0, 6).join('\n  ');
     if (process.env.PROPERTY_DUMP !== undefined) {
       const lines = [...floor.jobs.values()].flatMap((one) =>
@@ -147,10 +152,14 @@ class Day {
     const rest = 1 - (counts.right + counts.lapses) / Math.max(1, counts.inputs);
     const scarce = rest < 0.185 ? this.mischiefs(scene).filter(({ scarce }) => scarce) : [];
     if (scarce.length > 0 && chance.odds(0.7)) return this.doMischief(scene, chance.one(scarce));
-    if (roll < RIGHT) return this.right(scene, open.length === 1);
     const share = counts.lapses / Math.max(1, counts.inputs);
-    const most = LAPSES_OF[this.flow.steps.length < LONG ? 'short job' : 'long job'];
-    const common = most * (1 - RARE_PART);
+    const length = this.flow.steps.length < LONG ? 'short job' : 'long job';
+    const most = LAPSES_OF[length];
+    const common = most * (1 - RARE_PART[length]);
+    // Some of what parking puts away lies about for two or three answers only.
+    const park = share < most && chance.odds(0.25) && rarePark(scene, counts) ? PARK : null;
+    if (park !== null) return this.lapse(scene, park);
+    if (roll < RIGHT) return this.right(scene, open.length === 1);
     const rare = share < most ? rareLapse(scene, counts) : null;
     if (rare !== null && chance.odds(0.7)) return this.lapse(scene, rare);
     if (roll < RIGHT + common && share < common) return this.lapse(scene, chance.one(LAPSES));
@@ -176,7 +185,13 @@ class Day {
       standbyElsewhere: nowhere,
       draw: 0,
     });
-    const right = rightAnswer(job, flow, world, crew);
+    const good = rightAnswer(job, flow, world, crew);
+    // More than one answer may let the job go on, each another way.
+    const ways =
+      ask?.ask === 'choice' && good !== null ? ask.options.filter(({ hold }) => hold === null) : [];
+    const way = ways.length > 1 ? chance.one(ways) : null;
+    const right: Said | null =
+      way === null || good === null ? good : { by: good.by, body: { is: 'text', text: way.say } };
     return { floor, chance, job, flow, crew, other, asked, step, ask, right };
   }
 
@@ -291,8 +306,13 @@ export function choicesOf(register: Register, car: string): Readonly<Record<stri
 }
 
 /** Whether a car with these choices can ever be shown this step. */
-export function canApply(step: Step, choices: Readonly<Record<string, string>>): boolean {
-  return step.when.every(({ reads, is }) => choices[reads] === undefined || is.includes(choices[reads]));
+export function canApply(flow: Flow, step: Step, choices: Readonly<Record<string, string>>): boolean {
+  return step.when.every(({ reads, is }) => {
+    if (!reads.startsWith('open:')) return choices[reads] === undefined || is.includes(choices[reads]);
+    const makes = (one: Step) => one.makes.includes(reads.slice('open:'.length));
+    const opens = (one: Step) => one.route === 'job' && makes(one) && canApply(flow, one, choices);
+    return is.includes('no') || flow.steps.some(opens);
+  });
 }
 
 /** The cars that a flow can be started with, of one variant only where it is given. */

@@ -94,6 +94,10 @@ const good = {
     'vehicle.pack-mass': '520 kg',
     'vehicle.coolant-open-below': '40 °C',
     'vehicle.pack-torque': '110 N·m',
+    'vehicle.coolant-volume': '12 l',
+    'vehicle.lv-lithium-rest-min': '13 V',
+    'vehicle.lv-lithium-rest-max': '13.6 V',
+    'vehicle.frost-point': '-30 °C',
   },
   readings: {
     'charge-state': '30 %',

@@ -3,6 +3,8 @@ import type { Step } from '../../src/flow/flow.js';
 /** What the model has worked out of a fact. */
 export type Is = (fact: string) => 'stands' | 'running' | 'doubt' | 'gone';
 
+type Known = (fact: string) => boolean;
+
 /** A step that makes (+) or ends (-) this ... */
 type Act = `+${string}` | `-${string}`;
 
@@ -25,7 +27,7 @@ const BEFORE: readonly (readonly [Act, readonly string[]])[] = [
   ['+pack-moving', ['pack-carried', '~pack-clear', 'car-steady', 'standby-here', '^coolant-joined']],
   ['+pack-moving', ['~plugs-apart', '~lines-free', '~coolant-open']],
   ['+pack-off', ['~pack-moving']],
-  ['+pack-held', ['~pack-moving', 'cover-on', 'cover-tight']],
+  ['+pack-held', ['~pack-moving', '~cover-on', '~cover-tight']],
   ['+live-entry', ['lock-on', 'standby-here', 'gear-ready', 'permit', 'car-steady', 'area-barred', 'dry-ok']],
   ['+live-exposed', ['live-entry']],
   ['+trigger-off', ['live-entry', 'pyro-quiet', 'path-open', 'neighbours-covered']],
@@ -35,8 +37,8 @@ const BEFORE: readonly (readonly [Act, readonly string[]])[] = [
   ['+bead-wet', ['~closed-ok', 'plan-fits', 'inside-right', '~faces-clean']],
   ['+cover-set', ['bead-wet', 'bead-open']],
   ['+cover-tight', ['cover-on', 'cover-tight-down', 'bead-whole', 'cured-test', 'bead-firm']],
-  ['+bonded', ['pack-held']],
-  ['+coolant-joined', ['pack-held', 'coolant-open']],
+  ['+bonded', ['~pack-held']],
+  ['+coolant-joined', ['~coolant-open']],
   ['-lines-free', ['bonded', 'pack-held']],
   ['+coolant-full', ['coolant-drawn', 'coolant-joined', 'coolant-open']],
   [
@@ -74,7 +76,6 @@ const AFTER: readonly (readonly [Act, readonly string[]])[] = [
   ['+fuse-out', ['^joints-tight', '^fuse-in']],
   ['+bead-wet', ['^faces-clean', '^closed-ok']],
   ['+cover-tight-down', ['!bead-wet', '^live-entry']],
-  ['+coolant-joined', ['^coolant-still']],
   ['+insulation-ok', ['^may-insulate', '^bus-dead', '^sockets-nil']],
   ['+may-power', ['^lock-on']],
   ['+lv-on', ['^may-power', '!lv-off', '!loop-open', '!lock-on']],
@@ -84,21 +85,22 @@ const AFTER: readonly (readonly [Act, readonly string[]])[] = [
 /** The car side is proved dead, or its plugs are apart and their sockets proved. */
 const NIL = ['open-pack', 'pyro', 'entry'];
 
-function holds(word: string, is: Is): boolean {
+/** What a flow does not speak of, such as the balance of a car whose wheels are changed, is no matter of it. */
+function holds(word: string, is: Is, known: Known): boolean {
   const fact = word.slice(1);
   if (word.startsWith('~')) return is(fact) !== 'gone';
   if (word.startsWith('!')) return is(fact) === 'gone';
   if (word.startsWith('^')) return is(fact) !== 'stands';
-  return is(word) === 'stands';
+  return is(word) === 'stands' || !known(word);
 }
 
 const does = (step: Step, act: Act) => (act.startsWith('+') ? step.makes : step.ends).includes(act.slice(1));
 
-function broken(table: typeof BEFORE, step: Step, is: Is): string[] {
+function broken(table: typeof BEFORE, step: Step, is: Is, known: Known): string[] {
   return table
     .filter(([act]) => does(step, act))
     .flatMap(([act, words]) =>
-      words.filter((word) => !holds(word, is)).map((word) => `${step.id} did ${act} against ${word}`),
+      words.filter((word) => !holds(word, is, known)).map((word) => `${step.id} did ${act} against ${word}`),
     );
 }
 
@@ -106,15 +108,17 @@ function broken(table: typeof BEFORE, step: Step, is: Is): string[] {
 const real = (step: Step) => !step.stage.startsWith('trial-');
 
 /** What was not so when the last answer of a step was taken. */
-export function wrongBefore(step: Step, is: Is): string[] {
+export function wrongBefore(step: Step, is: Is, known: Known): string[] {
   if (!real(step)) return [];
   const nil =
     is('bus-dead') === 'stands' || (is('plugs-apart') === 'stands' && is('sockets-nil') === 'stands');
   const live = NIL.includes(step.hazard) && !nil ? [`${step.id} went into the pack with nothing proved`] : [];
-  return [...live, ...broken(BEFORE, step, is)];
+  // A hatch job finds the pack as it was: one look makes all that the other way makes by hand.
+  const asFound = step.makes.includes('pack-held') && step.makes.includes('coolant-tight');
+  return asFound ? live : [...live, ...broken(BEFORE, step, is, known)];
 }
 
 /** What is not so after a step was completed. */
-export function wrongAfter(step: Step, is: Is): string[] {
-  return real(step) ? broken(AFTER, step, is) : [];
+export function wrongAfter(step: Step, is: Is, known: Known): string[] {
+  return real(step) ? broken(AFTER, step, is, known) : [];
 }

@@ -189,6 +189,11 @@ const ANSWERS: readonly Mischief[] = [
     make: ({ ask, job }) => (ask?.ask === 'field' && ask.type === 'batch' ? text(job.holder, 'MS9') : null),
   },
   {
+    name: 'step left out',
+    why: 'left-out',
+    make: ({ job, chance }) => text(job.holder, chance.one(['skip', 'skip it', 'leave it out'])),
+  },
+  {
     name: 'no photo',
     why: 'photo-first',
     make: ({ ask, step, job }) =>

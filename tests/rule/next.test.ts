@@ -179,3 +179,27 @@ describe('which step is shown', () => {
     expect(next(lost, viewOf(lost, newCourse(lost, {}, [])))).toEqual({ do: 'stuck', fact: 'a', index: 0 });
   });
 });
+
+describe('an answer to a step that ends what it needs', () => {
+  const rules = rulesOf(
+    [fact('lock', 'state', { canLook: true }), fact('clear', 'proof', { restOn: ['lock'] })],
+    [
+      step('lock', { makes: ['lock'] }),
+      step('gate', { needs: [[['lock']]], makes: ['clear'] }),
+      step('measure', { needs: [[['clear']]], ends: ['clear'] }),
+    ],
+  );
+
+  test('is taken though showing the step put that in doubt', () => {
+    const course = newCourse(rules, {}, []);
+    walkTo(rules, course, 'measure');
+    expect(lackingAtAnswer(rules, viewOf(rules, course), 2)).toBeNull();
+  });
+
+  test('is not taken when the lock that it rests on came off meanwhile', () => {
+    const course = newCourse(rules, {}, []);
+    walkTo(rules, course, 'measure');
+    applyChanges(rules, course, changesOfLoss(rules, ['lock'], values(rules, course)));
+    expect(lackingAtAnswer(rules, viewOf(rules, course), 2)).not.toBeNull();
+  });
+});
