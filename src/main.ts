@@ -10,6 +10,8 @@ import {
 } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import type { OpenBeside } from './channel/several.js';
+import type { Desk } from './desk/desk.js';
 import type { OpenedFlows, Verdicts } from './desk/flows.js';
 import type { Disk } from './journal/disk.js';
 import { LockError, takeLock } from './journal/lock.js';
@@ -17,7 +19,7 @@ import { LockError, takeLock } from './journal/lock.js';
 /**
  * The composition root and the command line; the only reader of the environment.
  *
- *     baywarden                 the floor page on the data folder, or Slack when its tokens are set
+ *     baywarden                 the floor page on the data folder, Slack beside it when its tokens are set
  *     baywarden terminal        the interactive terminal on the data folder
  *     baywarden preflight       what is missing or wrong before the first day, with what to do
  *     baywarden pin PERSON      sets a person's PIN, read from the input
@@ -52,7 +54,7 @@ try {
 async function run(what: string, args: readonly string[]): Promise<number> {
   switch (what) {
     case 'start':
-      return startShop();
+      return startFloor();
     case 'terminal':
       return startTerminal();
     case 'demo':
@@ -140,15 +142,10 @@ async function slackSet() {
   }
 }
 
-async function startShop(): Promise<number> {
+/** Slack beside the floor page, where its tokens are set. */
+async function slackBeside(print: (words: string) => void): Promise<OpenBeside | null> {
   const settings = await slackSet();
-  if (settings === null) return startFloor();
-  makeDataFolder();
-  const lock = takeLock(DATA);
-  if (lock.report !== null) console.error(lock.report);
-  const ended = new Promise<void>((resolve) => {
-    for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => resolve());
-  });
+  if (settings === null) return null;
   // The library's sockets fail from timers of their own, without a reason while they are closed: they are made anew.
   process.on('unhandledRejection', (reason) => {
     const code = reason instanceof Error && 'code' in reason ? String(reason.code) : '';
@@ -156,14 +153,13 @@ async function startShop(): Promise<number> {
     console.error(reason);
     process.exit(1);
   });
-  try {
-    const { runSlack } = await import('./channel/slack/run.js');
-    const flows = (await openedFlows(folderVerdicts(join(DATA, 'verdicts')))).source;
-    const print = (...lines: readonly string[]) => write(lines.join('\n'));
-    return await runSlack({ data: DATA, flows, settings, print, ended });
-  } finally {
-    lock.release();
-  }
+  const { openSlack } = await import('./channel/slack/slack.js');
+  return async (on) => {
+    const slack = await openSlack({ settings, ...on, report: print });
+    const start = (desk: Desk) =>
+      void slack.start(desk).ready.then(() => print(`  slack   ${slack.describe()}`));
+    return { channel: slack.channel, start, tick: () => slack.tick(), stop: () => slack.stop() };
+  };
 }
 
 async function startFloor(): Promise<number> {
@@ -193,7 +189,9 @@ async function startFloor(): Promise<number> {
     const { FloorError, openFloor } = await import('./channel/floor/floor.js');
     const flows = (await openedFlows(folderVerdicts(join(DATA, 'verdicts')))).source;
     const print = (...lines: readonly string[]) => write(lines.join('\n'));
-    const floor = await openFloor({ data: DATA, flows, door, host: HOST, print }).catch((error) => {
+    const beside = await slackBeside(print);
+    const parts = { data: DATA, flows, door, host: HOST, print, ...(beside === null ? {} : { beside }) };
+    const floor = await openFloor(parts).catch((error) => {
       if (error instanceof FloorError) return error;
       throw error;
     });

@@ -1,5 +1,8 @@
+import type { Clock } from '../desk/clock.js';
+import type { Desk } from '../desk/desk.js';
 import type { Channel, OutPost } from '../desk/port.js';
 import type { Disk } from '../journal/disk.js';
+import type { Register } from '../shop/register.js';
 
 /** The channel in which a job was started, by its name; null when that cannot be told. */
 export type HomeOf = (job: string) => Promise<string | null>;
@@ -61,3 +64,21 @@ export function severalChannels(channels: readonly [Channel, ...Channel[]], home
 function copy(channels: readonly Channel[], out: OutPost): void {
   for (const channel of channels) void channel.deliver(out).catch(() => undefined);
 }
+
+/** A channel that runs beside another one, on the same disk and the same desk. */
+export type Beside = {
+  readonly channel: Channel;
+  /** Takes words from now on. */
+  start(desk: Desk): void;
+  /** What time makes due; never fails. */
+  tick(): Promise<void>;
+  stop(): Promise<void>;
+};
+
+/** Opens it before there is a desk. `lastAlive`: ms since 1970; null at the first start. */
+export type OpenBeside = (on: {
+  readonly disk: Disk;
+  readonly clock: Clock;
+  readonly register: () => Register;
+  readonly lastAlive: number | null;
+}) => Promise<Beside>;

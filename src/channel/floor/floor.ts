@@ -11,6 +11,7 @@ import { printRegisterFault, type RegisterFault } from '../../shop/fault.js';
 import { openRegister } from '../../shop/folder.js';
 import type { Register } from '../../shop/register.js';
 import { writePractice } from '../script/workshop.js';
+import { homeInJournal, type OpenBeside, severalChannels } from '../several.js';
 import { type Door, urlOf } from './door.js';
 import { floorChannel } from './floor-channel.js';
 import { isLoopback } from './guard.js';
@@ -37,6 +38,8 @@ export type FloorParts = {
   readonly clock?: Clock;
   /** The disk under `data`, unless a test gives another. */
   readonly disk?: Disk;
+  /** Another channel beside the page: jobs started there live there, and the page is their board. */
+  readonly beside?: OpenBeside;
 };
 
 export type Floor = {
@@ -92,10 +95,15 @@ async function opened(parts: FloorParts): Promise<Floor> {
   const sessions = await openSessions(disk);
   const people = openPeople(() => shop.register(), sessions, clock);
   let live: Live | null = null;
-  const channel = floorChannel(ledger, clock, (bay) => live?.changed(bay));
+  const page = floorChannel(ledger, clock, (bay) => live?.changed(bay));
+  const lastAlive = Number((await disk.read('alive'))?.toString() ?? '') || null;
+  const beside = await parts.beside?.({ disk, clock, register: () => shop.register(), lastAlive });
+  const homeOf = homeInJournal(disk);
+  const channel = beside === undefined ? page : severalChannels([page, beside.channel], homeOf);
   const desk = await Desk.open({ disk, clock, channel, shop, flows });
   if (desk.reports.length > 0) print('Found at the start:', ...desk.reports.map((report) => `  ${report}`));
-  await restoreLost(desk, ledger, disk);
+  await restoreLost(desk, ledger, disk, beside === undefined ? null : homeOf);
+  beside?.start(desk);
   // What a full disk does not let go of now is tried again at the next start.
   await sweepPhotos(disk, clock.now()).catch(() => 0);
 
@@ -116,6 +124,7 @@ async function opened(parts: FloorParts): Promise<Floor> {
       ? null
       : poke({
           tick: async () => {
+            await beside?.tick();
             await desk.tick();
             live?.changed(null);
           },
@@ -139,6 +148,7 @@ async function opened(parts: FloorParts): Promise<Floor> {
       time?.stop();
       live?.close();
       await parts.door.close();
+      await beside?.stop();
       await desk.close();
       await ledger.close();
     },
