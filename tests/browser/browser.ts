@@ -22,7 +22,7 @@ const FLAGS = [
 
 /** Starts the Chromium that `need-chromium.mjs` finds; throws with its advice where there is none. */
 export function startBrowser(): Promise<Browser> {
-  const script = join(import.meta.dirname, 'need-chromium.mjs');
+  const script = join(process.cwd(), 'tests/browser/need-chromium.mjs');
   const executablePath = execFileSync(process.execPath, [script, '--find'], { encoding: 'utf8' }).trim();
   return chromium.launch({ executablePath, args: FLAGS });
 }
