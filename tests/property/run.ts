@@ -82,10 +82,7 @@ class Day {
       taken.push(car);
       await floor.say(
         crew.bay,
-        {
-          by: crew.holders[0],
-          body: { is: 'text', text: `start ${plan.flow} ${at === 0 ? car : `${car}-TWIN`}` },
-        },
+        { by: crew.holders[0], body: { is: 'text', text: `start ${plan.flow} ${car}` } },
         'starts',
       );
       if (floor.job(crew.bay) === null) floor.wrong.push(`${plan.flow} ${car} did not start`);
@@ -190,8 +187,11 @@ class Day {
     const ways =
       ask?.ask === 'choice' && good !== null ? ask.options.filter(({ hold }) => hold === null) : [];
     const way = ways.length > 1 ? chance.one(ways) : null;
+    // What dripped into a tray meanwhile is for the weather to say.
+    const drips = ask?.ask === 'reading' && ask.name.startsWith('tray-') && good !== null;
+    const words = drips ? `${10 * chance.upTo(40)} ml` : (way?.say ?? null);
     const right: Said | null =
-      way === null || good === null ? good : { by: good.by, body: { is: 'text', text: way.say } };
+      words === null || good === null ? good : { by: good.by, body: { is: 'text', text: words } };
     return { floor, chance, job, flow, crew, other, asked, step, ask, right };
   }
 
@@ -323,7 +323,6 @@ export function carsOf(
 ): readonly string[] {
   const wanted = Object.entries(only);
   return [...register.cars.keys()].filter((car) => {
-    if (car.endsWith('TWIN')) return false;
     const choices = choicesOf(register, car);
     if (wanted.some(([name, option]) => choices[name] !== option)) return false;
     return [...flow.choices.values()].every(

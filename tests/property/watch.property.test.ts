@@ -2,7 +2,7 @@ import { expect, test } from 'vitest';
 import { carsOf, runFlow } from './run.js';
 import { openTrials, trialRegister } from './shop.js';
 
-const INPUTS = Number(process.env.PROPERTY_INPUTS ?? 4_000);
+const INPUTS = Number(process.env.PROPERTY_INPUTS ?? 20_000);
 const SEED = Number(process.env.PROPERTY_SEED ?? 20260302);
 const OFTEN = 20;
 
@@ -26,4 +26,4 @@ test('whatever people say, nothing watched settles but by its readings, no tray 
   for (const why of ['not-settled', 'went-down', 'emptied-at']) {
     expect(refusals.get(why) ?? 0, `refused: ${why}`).toBeGreaterThan(OFTEN);
   }
-}, 120_000);
+}, 900_000);

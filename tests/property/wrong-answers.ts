@@ -64,6 +64,14 @@ const ANSWERS: readonly Mischief[] = [
         : null,
   },
   {
+    name: 'one pole still warm',
+    why: null,
+    make: ({ ask, job, chance }) =>
+      ask?.ask === 'dead-test'
+        ? text(job.holder, chance.one(['400 12 0 0 400 V', '400 0 12 0 400 V', '400 0 0 12 400 V']))
+        : null,
+  },
+  {
     name: 'no reading',
     why: 'unclear',
     make: ({ ask, job, chance }) =>
