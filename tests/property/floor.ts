@@ -247,6 +247,8 @@ export class Floor {
       thread.push(entry);
       const [job = '', line = '', to] = entry.key.split(':');
       if (to !== entry.post.to || !this.jobs.has(job)) continue;
+      // First actions in a danger go before what still waits.
+      if (entry.post.kind === 'card') continue;
       const last = this.lastOf.get(`${job}:${to}`) ?? 0;
       if (Number(line) <= last) this.wrong.push(`${entry.key} comes after line ${last}`);
       this.lastOf.set(`${job}:${to}`, Number(line));
