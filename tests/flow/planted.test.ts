@@ -364,7 +364,13 @@ const PLANTS: readonly Plant[] = [
   {
     claim: 'a landing that does not end its stretch leaves no moment to park a pack on its table',
     flow: 'disconnect-fuse',
-    edits: [edit('pack-down', '    ends: [pack-moving, pack-carried]\n', '    ends: [pack-carried]\n')],
+    edits: [
+      edit(
+        'pack-down',
+        '    ends: [pack-moving, pack-carried, car-steady]\n',
+        '    ends: [pack-carried, car-steady]\n',
+      ),
+    ],
     property: 'dead',
     problem: 'step park-safe/pack is never shown',
     step: 'park-safe/pack',
