@@ -4,11 +4,6 @@ export default defineConfig({
   test: {
     root: new URL('.', import.meta.url).pathname,
     include: ['**/*.test.ts'],
-    // Not yet run to their end on a quiet machine: PROPERTY=all runs them too.
-    exclude:
-      process.env.PROPERTY === 'all'
-        ? []
-        : ['property/{pack-out,back-to-power,other-jobs,watch,fragments}.property.test.ts'],
     // Property tests walk tens of thousands of inputs on a small machine.
     testTimeout: 300_000,
     hookTimeout: 300_000,
