@@ -17,6 +17,7 @@ import { message, pairs, ratio, type Timed } from './message.js';
 import { makePastJobs } from './past.js';
 import { bareReplay, makeOpenJobs, openDesk, replay } from './replay.js';
 import { busyRegister, Shop } from './shop.js';
+import { usable } from './usable.js';
 
 /**
  * `npm run bench [FIGURE…]`: what a message, a restart and many bays cost, as ratios to the bare work of the same
@@ -232,6 +233,28 @@ async function drawnAtAPage(name: string): Promise<void> {
   figures.push({ name, measured: median(ratios), unit: 'x', goal: null, aim: null, unjudged: null, remark });
 }
 
+/** The issue's own figure: a newcomer does not wait. Not judged, since a second is no ratio. */
+async function usablePage(name: string): Promise<void> {
+  say(name);
+  if (!isBuilt()) throw new Error('build the program first: npm run build');
+  const browser = await startBrowser();
+  try {
+    const { later, first } = await usable(browser, folder('usable'), PORT + 1, STARTS);
+    const remark = `wanted: under 1000; slowest ${ms(Math.max(...later))}, in an empty folder ${ms(first)}`;
+    figures.push({
+      name,
+      measured: median(later),
+      unit: 'ms',
+      goal: null,
+      aim: null,
+      unjudged: null,
+      remark,
+    });
+  } finally {
+    await browser.close();
+  }
+}
+
 const PAINTS = 100;
 /**
  * Beside the bare event, which already holds the way to the browser and its wait for a frame, a post may cost as much
@@ -264,6 +287,7 @@ async function paintedOnAPhone(name: string): Promise<void> {
 
 try {
   if (asked('start')) await start('listening / bare import of its packages');
+  if (asked('usable')) await usablePage('address printed to a tapped bay');
   if (asked('drawn')) await drawnAtAPage('post on disk to a page / bare event');
   if (asked('painted')) await paintedOnAPhone('post on disk drawn in a browser / bare event drawn');
   if (asked('message')) await messages('message / bare write and flush', 0, 1.3, 1.15);
