@@ -15,8 +15,8 @@ const MOST_TURNS = 500;
 const PATIENCE_MS = 1_200_000;
 /** A pack that is worked on in the car, and one that comes out for it. */
 const jobs: readonly { readonly car: string; readonly screen: Screen }[] = [
-  ...SCREEN_NAMES.map((screen) => ({ car: 'DEMO-1', screen })),
-  { car: 'DEMO-3', screen: '390 x 844' },
+  { car: 'DEMO-1', screen: '390 x 844' },
+  ...SCREEN_NAMES.map((screen) => ({ car: 'DEMO-3', screen })),
 ];
 
 /** What is read at a tray that is first seen, runs on, and then is dry, as people say it. */
