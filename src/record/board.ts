@@ -41,8 +41,16 @@ export type BoardRow = {
   readonly why: Line | null;
 };
 
-/** `firm`: the instant does not move later by evidence, such as worse air. */
-export type Wait = { readonly label: string; readonly until: number | null; readonly firm: boolean };
+/**
+ * `deadline`: something has to be done before the instant, such as a cover on its bead; else something may be done only
+ * after it. `firm`: evidence, such as worse air, does not move the instant: a wait later, a deadline earlier.
+ */
+export type Wait = {
+  readonly label: string;
+  readonly until: number | null;
+  readonly deadline: boolean;
+  readonly firm: boolean;
+};
 
 export type Board = { readonly at: number; readonly rows: readonly BoardRow[] };
 
@@ -202,14 +210,15 @@ function locksOf(job: Job, flow: Flow): readonly Line[] {
   return job.oldLock === null ? lines : [...lines, ln`old lock: ${personOf(job, job.oldLock)}`];
 }
 
-/** Clocks that run, soonest first. A cure moves later with worse air, so its end is not firm. */
+/** Clocks that run, soonest first. Worse air moves a cure later and an open time earlier, so neither is firm. */
 function waitsOf(job: Job, flow: Flow): readonly Wait[] {
   const waits = [...flow.facts.values()].flatMap((fact): Wait[] => {
     const held = job.facts[fact.id];
     if (fact.clock === null || held === undefined || held.at === null) return [];
     const runs = fact.clock === 'after' ? held.value === 'running' : held.value === 'stands';
     const firm = fact.time === null || !('from' in fact.time) || fact.time.from !== 'figure';
-    return runs ? [{ label: labelOf(flow, fact.id), until: held.at, firm }] : [];
+    const deadline = fact.clock === 'within';
+    return runs ? [{ label: labelOf(flow, fact.id), until: held.at, deadline, firm }] : [];
   });
   return waits.toSorted((a, b) => (a.until ?? 0) - (b.until ?? 0));
 }

@@ -221,9 +221,29 @@ describe('the board', () => {
   test('a lock says whose it is; a cure says until when, and that it may become later', () => {
     const { job } = at(({ waitingFor }) => waitingFor !== null);
     const waits = row(job)?.waits ?? [];
-    expect(waits.find(({ label }) => label === 'sealant cured for driving')).toMatchObject({ firm: false });
+    expect(waits.find(({ label }) => label === 'sealant cured for driving')).toMatchObject({
+      firm: false,
+      deadline: false,
+    });
     const locked = at((one) => one.facts['lock-on']?.value === 'stands').job;
     expect(row(locked)?.locks.flat()[0]).toContain('own lock on: Mara Tillet');
+  });
+
+  test('an open bead is a deadline, which worse air brings nearer, and never a wait that becomes later', () => {
+    const { job } = at((one) => one.facts['bead-open']?.value === 'stands');
+    const bead = row(job)?.waits.find(({ label }) => label === 'sealant still open');
+    expect(bead).toMatchObject({ firm: false, deadline: true });
+  });
+
+  test('a record that takes no more lines calls for somebody, and says why', () => {
+    const { job, flow } = at(({ asked }) => asked !== null);
+    const shut = 'The record is damaged at line 4. Work on with the paper list and call the foreman.';
+    const board = (known: typeof flow | null) =>
+      boardOf([{ bay: '1', label: 'Bay 1', job, flow: known, shut }], job.now).rows[0];
+    for (const shown of [board(flow), board(null)]) {
+      expect(shown).toMatchObject({ attention: 2, holder: 'Mara Tillet', job: { id: job.id } });
+      expect(shown?.why).toEqual([shut]);
+    }
   });
 
   test('nothing on it says that a car is safe', () => {

@@ -1,4 +1,4 @@
-import type { Board, BoardRow } from '../../record/board.js';
+import type { Board, BoardRow, Wait } from '../../record/board.js';
 import type { Line } from '../../talk/post.js';
 import { type Block, partMarked, sectionsOf } from './blocks.js';
 import type { Ledger } from './ledger.js';
@@ -41,13 +41,17 @@ function rowBlocks(row: BoardRow, zone: string): readonly Block[] {
     ...named('Not proved', row.notProved),
     ...named('Lock', row.locks),
     ...named('Open', row.open),
-    ...row.waits.map(({ label, until, firm }) =>
-      until === null
-        ? escaped(`Waits: ${label}`)
-        : `Waits: ${escaped(label)}, ${firm ? 'until' : 'not before'} ${partMarked({ instant: until, as: 'day-time' }, zone)}`,
-    ),
+    ...row.waits.map((wait) => clockLine(wait, zone)),
   ].filter((line) => line !== '');
   return [header, ...sectionsOf(lines, false)];
+}
+
+/** A wait ends at its instant or later, a deadline at it or earlier: never one in the words of the other. */
+function clockLine({ label, until, deadline, firm }: Wait, zone: string): string {
+  if (until === null) return escaped(`Waits: ${label}, nobody can say yet until when`);
+  const at = partMarked({ instant: until, as: 'day-time' }, zone);
+  if (deadline) return `Runs out: ${escaped(label)}, ${firm ? 'at' : 'at the latest'} ${at}`;
+  return `Waits: ${escaped(label)}, ${firm ? 'until' : 'not before'} ${at}`;
 }
 
 /** The least time between two pictures for one person. */

@@ -14,7 +14,7 @@ export function clocksView(scene: Scene, waits: readonly Wait[]): TemplateResult
   </section>`;
 }
 
-function clockView({ now, zone, state }: Scene, { label, until, firm }: Wait): TemplateResult {
+function clockView({ now, zone, state }: Scene, { label, until, deadline, firm }: Wait): TemplateResult {
   if (until === null)
     return html`<b class="left">?</b><span>${label}<small>nobody can say yet</small></span>`;
   const left = until - now;
@@ -24,14 +24,21 @@ function clockView({ now, zone, state }: Scene, { label, until, firm }: Wait): T
     return html`<b class="left late" role="timer">0:00</b
       ><span>${label}<small>${at}, passed ${printSpan(-left)} ago. It counts when it is said in the bay.</small></span>`;
   return html`<b class="left" role="timer">${printSpan(left)}</b
-    ><span>${label}<small>${at}${firm ? '' : ', or later: it may move'}${old ? ', as last heard' : ''}</small></span>`;
+    ><span>${label}${deadline ? ', runs out' : ''}<small>${at}${movesOf(deadline, firm)}${old ? ', as last heard' : ''}</small></span>`;
+}
+
+/** Which way evidence moves the instant: to the careful side. */
+function movesOf(deadline: boolean, firm: boolean): string {
+  if (firm) return '';
+  return deadline ? ', or earlier: it may move' : ', or later: it may move';
 }
 
 /** The same in a few words, for a row of the board. */
-export function clockWords({ now, zone }: Scene, { label, until, firm }: Wait): TemplateResult {
+export function clockWords({ now, zone }: Scene, { label, until, deadline, firm }: Wait): TemplateResult {
   if (until === null) return html`${label}: <b>nobody can say yet</b>`;
   const at = printNear(until, now, zone);
   const left = until - now;
-  return html`${label}: <b>${at}</b>${firm ? '' : ' or later'},
+  const moves = firm ? '' : deadline ? ' or earlier' : ' or later';
+  return html`${label}: ${deadline ? 'only until ' : ''}<b>${at}</b>${moves},
     ${left > 0 ? html`<span class="left" role="timer">${printSpan(left)}</span> left` : html`passed`}`;
 }
