@@ -122,7 +122,7 @@ function lostIn(events: readonly Event[]): ReadonlySet<FactId> {
 
 /** The make-still lines: hands out, cover, step back, before anything else is read. */
 export function stillFirst(job: Job, flow: Flow, events: readonly Event[]): readonly Line[] {
-  if (!events.some(({ type }) => MAKES_STILL.has(type))) return [];
+  if (!events.some(({ type }) => MAKES_STILL[type])) return [];
   const texts = new Set<string>();
   const atWork = events.some(
     (event) =>
@@ -153,10 +153,59 @@ export function stillFirst(job: Job, flow: Flow, events: readonly Event[]): read
   return [...texts].map((text) => ln`${text}`);
 }
 
-/** Events by which something may have to be made still. */
-const MAKES_STILL: ReadonlySet<Event['type']> = new Set<Event['type']>([
-  ...(['undone', 'deadline-passed', 'steps-reopened', 'doubted'] as const),
-]);
+/** Whether something may have to be made still by an event. A new event has to say. */
+const MAKES_STILL: Readonly<Record<Event['type'], boolean>> = {
+  'job-started': false,
+  'step-shown': false,
+  answered: false,
+  watched: false,
+  'watched-taken-back': false,
+  'watch-asked': false,
+  'answer-taken-back': false,
+  judged: false,
+  'step-completed': false,
+  'step-closed': false,
+  'steps-reopened': true,
+  'visit-ended': false,
+  'look-asked': false,
+  looked: false,
+  waiting: false,
+  doubted: true,
+  undone: true,
+  'deadline-passed': true,
+  'clock-due': false,
+  'clock-moved': false,
+  refused: false,
+  'standby-named': false,
+  'check-in-asked': false,
+  'checked-in': false,
+  'still-there-asked': false,
+  'heard-from': false,
+  'shift-noted': false,
+  'mode-changed': false,
+  'stop-called': false,
+  'park-asked': false,
+  'parking-begun': false,
+  'parking-ended': false,
+  'hand-over-offered': false,
+  'holder-changed': false,
+  'old-lock-off': false,
+  'catch-up-offered': false,
+  'caught-up': false,
+  noted: false,
+  'air-logged': false,
+  'figures-kept': false,
+  'value-missing': false,
+  'value-set': false,
+  'values-loaded': false,
+  'told-about': false,
+  'told-danger': false,
+  'told-gear': false,
+  'told-value': false,
+  'gear-taken': false,
+  summoned: false,
+  'job-ended': false,
+};
 
 const UNDONE_STILL = 'Hands off. Step back behind the barrier.';
 

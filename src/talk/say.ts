@@ -20,7 +20,7 @@ export function say(job: Job, flow: Flow, events: readonly Event[]): Post[] {
   const posts: Post[] = [];
   const bay = bayPost(job, flow, events);
   if (bay !== null) posts.push(bay);
-  if (!events.some(({ type }) => BEYOND.has(type))) return posts;
+  if (!events.some(({ type }) => BEYOND[type])) return posts;
   const alert = alertLines(job, flow, events, 'foreman');
   const news = newsLines(job, flow, events);
   const refused = foremanRefusal(job, flow, events);
@@ -33,11 +33,59 @@ export function say(job: Job, flow: Flow, events: readonly Event[]): Post[] {
   return posts;
 }
 
-/** Events that may concern somebody outside the bay; most lines have none. */
-const BEYOND: ReadonlySet<Event['type']> = new Set<Event['type']>([
-  ...(['summoned', 'refused', 'mode-changed', 'told-value', 'value-set', 'park-asked'] as const),
-  ...(['hand-over-offered', 'holder-changed', 'catch-up-offered', 'old-lock-off', 'job-ended'] as const),
-]);
+/** Whether an event may concern somebody outside the bay; most lines have none. A new event has to say. */
+const BEYOND: Readonly<Record<Event['type'], boolean>> = {
+  'job-started': false,
+  'step-shown': false,
+  answered: false,
+  watched: false,
+  'watched-taken-back': false,
+  'watch-asked': false,
+  'answer-taken-back': false,
+  judged: false,
+  'step-completed': false,
+  'step-closed': false,
+  'steps-reopened': false,
+  'visit-ended': false,
+  'look-asked': false,
+  looked: false,
+  waiting: false,
+  doubted: false,
+  undone: false,
+  'deadline-passed': false,
+  'clock-due': false,
+  'clock-moved': false,
+  refused: true,
+  'standby-named': false,
+  'check-in-asked': false,
+  'checked-in': false,
+  'still-there-asked': false,
+  'heard-from': false,
+  'shift-noted': false,
+  'mode-changed': true,
+  'stop-called': false,
+  'park-asked': true,
+  'parking-begun': false,
+  'parking-ended': false,
+  'hand-over-offered': true,
+  'holder-changed': true,
+  'old-lock-off': true,
+  'catch-up-offered': true,
+  'caught-up': false,
+  noted: false,
+  'air-logged': false,
+  'figures-kept': false,
+  'value-missing': false,
+  'value-set': true,
+  'values-loaded': false,
+  'told-about': false,
+  'told-danger': false,
+  'told-gear': false,
+  'told-value': true,
+  'gear-taken': false,
+  summoned: true,
+  'job-ended': true,
+};
 
 function post(
   to: Thread,
