@@ -21,11 +21,13 @@ import type { Lane } from './lane.js';
 import { Lanes } from './lanes.js';
 import { clockLine, lineOf } from './new-line.js';
 import { noticesOf } from './notices.js';
+import { isOffice, Office } from './office.js';
 import { Outbox } from './outbox.js';
 import type { Parts } from './parts.js';
 import { NotTaken, type Receiver } from './port.js';
 import { Resuming } from './resuming.js';
 import type { ShopEvent } from './shop-answer.js';
+import { ShopLines } from './shop-lines.js';
 import { Starting } from './starting.js';
 import { Unkept } from './unkept.js';
 
@@ -42,6 +44,8 @@ export class Desk implements Receiver {
   private readonly unkept: Unkept;
   private readonly filing: Filing;
   private readonly freeBay: FreeBay;
+  private readonly office: Office;
+  private readonly lines: ShopLines;
   private readonly resuming: Resuming;
   private readonly alive: Alive;
 
@@ -69,9 +73,15 @@ export class Desk implements Receiver {
     this.between = between;
     this.unkept = unkept;
     this.filing = new Filing(parts, store, outbox, reports);
-    this.freeBay = new FreeBay(parts, lanes, shopJournal, outbox, keys, between, unkept, (...asked) =>
+    this.lines = new ShopLines(parts, shopJournal, outbox, keys, unkept, (event) =>
+      event.type === 'said'
+        ? this.freeBay.postsOf(event.bay, event.answer ?? null)
+        : this.office.postsOf(event.answer),
+    );
+    this.freeBay = new FreeBay(parts, lanes, this.lines, between, unkept, (...asked) =>
       starting.start(...asked),
     );
+    this.office = new Office(parts, this.lanes, this.lines);
     this.resuming = new Resuming(parts, store, outbox, reports, {
       laneOf: (bay) => this.lanes.of(bay),
       sendUnknown: (lane, job, seq, post) => this.send(lane, job, seq, post, true),
@@ -94,7 +104,7 @@ export class Desk implements Receiver {
     // An ended job gives its bay free before the next one of that bay is taken up.
     const jobs = [...opened.jobs].sort((a, b) => Number(b.ended) - Number(a.ended));
     for (const job of jobs) await desk.resuming.resume(job, gap);
-    await desk.freeBay.tellAgain();
+    await desk.lines.tellAgain();
     desk.between.findPeople(jobs);
     for (const job of jobs) desk.between.notifyAgain(job, now);
     // What time wants and the disk does not take now is tried again with the next tick.
@@ -173,6 +183,7 @@ export class Desk implements Receiver {
     if (this.outbox.waits(lane.thread)) await this.outbox.flush(lane.thread);
     if (lane.owed !== null) await this.keepOwed(lane, input);
     if (input !== null && (this.keys.has(input.key) || lane.keys.has(input.key))) return;
+    if (isOffice(lane)) return input === null ? undefined : this.office.hear(input);
     const { job, flow } = lane;
     if (input === null) {
       if (job === null || flow === null) return;
@@ -195,7 +206,8 @@ export class Desk implements Receiver {
       throw error;
     }
     const reads = heard.heard === 'word' && (heard.word === 'where' || heard.word === 'list');
-    if (!reads && input.body.is !== 'notice') this.between.wentTo(input.by, lane.bay);
+    if (!reads && input.marks.afar !== true && input.body.is !== 'notice')
+      this.between.wentTo(input.by, lane.bay);
   }
 
   /** Its card said that nothing goes on before the release, so nothing does. */
@@ -237,6 +249,7 @@ export class Desk implements Receiver {
   }
 
   private async send(lane: Lane, job: string, seq: number, post: Post, unknown = false): Promise<void> {
+    if (post.to === 'foreman') lane.toForeman++;
     const out = { key: `${job}:${seq}:${post.to}`, bay: lane.bay, job, post, again: false };
     const told = async (place: string) => {
       const line = { line: seq, thread: post.to, place };

@@ -1,7 +1,5 @@
 import type { Event } from '../job/event.js';
 import { type Input, wordsOf } from '../job/input.js';
-import { KEYS_MS } from '../journal/recent.js';
-import type { MonthOpened, ShopJournal } from '../journal/shop-journal.js';
 import type { Post } from '../talk/post.js';
 import { say } from '../talk/say.js';
 import {
@@ -16,15 +14,11 @@ import {
   sayWhatToStart,
 } from '../talk/shop-talk.js';
 import { stopWord } from '../talk/stop.js';
-import { type Between, UNTOLD_LINES } from './between.js';
-import type { KnownKeys } from './known-keys.js';
+import type { Between } from './between.js';
 import type { Lane } from './lane.js';
-import { monthOf } from './month.js';
-import { lineOf } from './new-line.js';
-import type { Outbox } from './outbox.js';
 import type { Parts } from './parts.js';
-import { NotTaken } from './port.js';
-import type { ShopAnswer, ShopEvent } from './shop-answer.js';
+import type { ShopAnswer } from './shop-answer.js';
+import type { ShopLines } from './shop-lines.js';
 import type { Unkept } from './unkept.js';
 
 /** Starts a job; gives why not, or null when it has started. */
@@ -39,9 +33,7 @@ export class FreeBay {
   constructor(
     private readonly parts: Pick<Parts, 'shop' | 'clock' | 'flows'>,
     private readonly lanes: ReadonlyMap<string, Lane>,
-    private readonly journal: ShopJournal<ShopEvent>,
-    private readonly outbox: Outbox,
-    private readonly known: KnownKeys,
+    private readonly lines: ShopLines,
     private readonly between: Between,
     private readonly unkept: Unkept,
     private readonly start: Start,
@@ -75,65 +67,28 @@ export class FreeBay {
       if (notice.of !== 'danger' || job === null || flow === null) return;
       const { bay, danger } = notice;
       const events: Event[] = [{ type: 'told-danger', danger, bay, at: this.parts.clock.now() }];
-      for (const post of say(job, flow, events)) await this.unkept.say(lane, input.key, post);
+      for (const post of say(job, flow, events)) await this.unkept.say(lane.bay, input.key, post);
       return;
     }
     const stopped = stopWord(wordsOf(input));
-    if (stopped === null) return this.unkept.say(lane, input.key, sayShut(lane.shut ?? ''));
-    for (const post of this.stopCards(lane.bay, stopped.danger)) await this.unkept.say(lane, input.key, post);
+    if (stopped === null) return this.unkept.say(lane.bay, input.key, sayShut(lane.shut ?? ''));
+    for (const post of this.stopCards(lane.bay, stopped.danger))
+      await this.unkept.say(lane.bay, input.key, post);
     this.between.tellDanger(lane, input.key, stopped.danger);
   }
 
-  /** After a start: answers that may not have been told are told, as far as the channel can be asked once. */
-  async tellAgain(): Promise<void> {
-    const now = this.parts.clock.now();
-    for (const { part, journal } of this.journal.recent.toReversed()) {
-      const known = new Set(journal.told.map((one) => `${one.line}:${one.thread}`));
-      for (const line of journal.lines.slice(-UNTOLD_LINES)) {
-        if (line.at <= now - KEYS_MS) continue;
-        for (const event of line.events) {
-          if (!isSaid(event) || event.answer == null) continue;
-          for (const post of this.postsOf(event.bay, event.answer)) {
-            if (known.has(`${line.seq}:${post.to}`)) continue;
-            await this.send(event.bay, line.key, post, { part, seq: line.seq }, true);
-          }
-        }
-      }
-    }
-  }
-
   private async answer(lane: Lane, input: Input, answer: ShopAnswer | null): Promise<void> {
-    const now = this.parts.clock.now();
-    const posts = answer === null ? [] : this.postsOf(lane.bay, answer);
-    const line = lineOf<ShopEvent>(input, now, [{ type: 'said', bay: lane.bay, answer }]);
-    let at: { readonly part: string; readonly seq: number };
-    try {
-      at = await this.journal.append(monthOf(this.parts.shop.register().shop.zone, now), line);
-    } catch (error) {
-      // Who was not speaking to the desk is not told that the desk did not hear.
-      const said = answer === null ? [] : answer.is === 'stop' ? posts : [sayDiskFull()];
-      for (const post of said) await this.unkept.say(lane, input.key, post);
-      throw new NotTaken(error);
-    }
-    this.known.keep(input.key, now);
-    for (const post of posts) await this.send(lane.bay, input.key, post, at);
+    // Who was not speaking to the desk is not told that the desk did not hear.
+    const instead =
+      answer === null ? [] : answer.is === 'stop' ? this.postsOf(lane.bay, answer) : [sayDiskFull()];
+    await this.lines.answer(input, { type: 'said', bay: lane.bay, answer }, instead);
   }
 
-  private async send(
-    bay: string,
-    key: string,
-    post: Post,
-    { part, seq }: { readonly part: string; readonly seq: number },
-    unknown = false,
-  ): Promise<void> {
-    const out = { key: `shop:${key}:${post.to}`, bay, job: null, post, again: false };
-    const told = (place: string) =>
-      this.journal.tell(part, { line: seq, thread: post.to, place }).catch(() => undefined);
-    await this.outbox.send(out, told, unknown);
-  }
-
-  private postsOf(bay: string, answer: ShopAnswer): readonly Post[] {
-    switch (answer.is) {
+  /** What an answer is told as, as things stand now. */
+  postsOf(bay: string, answer: ShopAnswer | null): readonly Post[] {
+    switch (answer?.is) {
+      case undefined:
+        return [];
       case 'bays':
         return [
           sayBays([...this.lanes.values()].map(({ bay, job, flow, shut }) => ({ bay, job, flow, shut }))),
@@ -157,8 +112,4 @@ export class FreeBay {
     const { shop, bays } = this.parts.shop.register();
     return [sayStopWithoutJob(shop.emergency), sayStopToForeman(bays.get(bay)?.label ?? bay, danger)];
   }
-}
-
-function isSaid(event: ShopEvent | MonthOpened): event is ShopEvent {
-  return event.type === 'said';
 }

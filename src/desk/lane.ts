@@ -3,6 +3,7 @@ import type { Input } from '../job/input.js';
 import type { Job } from '../job/job.js';
 import { nextWake } from '../job/time.js';
 import type { World } from '../job/world.js';
+import { OFFICE } from '../talk/office-words.js';
 
 /** What a lane has to do next: an input that reached us, or time that has passed. */
 export type Work = {
@@ -30,6 +31,8 @@ export class Lane {
   owed: Input | null = null;
   /** Why this bay's job takes no inputs: its journal is damaged or newer than the program. */
   shut: string | null = null;
+  /** Posts that this bay has put into the foreman's thread in this run. */
+  toForeman = 0;
   /** The thread that this bay's posts go to. */
   readonly thread: string;
   private readonly queue: Work[] = [];
@@ -40,7 +43,7 @@ export class Lane {
     readonly bay: string,
     private readonly work: (lane: Lane, input: Input | null) => Promise<void>,
   ) {
-    this.thread = `bay:${bay}`;
+    this.thread = bay === OFFICE ? OFFICE : `bay:${bay}`;
   }
 
   /** Queues an input; settles when it has been dealt with. */

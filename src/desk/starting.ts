@@ -21,7 +21,7 @@ import { NotTaken } from './port.js';
 type Does = {
   world(lane: Lane): World;
   commit(lane: Lane, after: Job, flow: Flow, line: NewLine): Promise<void>;
-  sayUnkept(lane: Lane, key: string, post: Post): Promise<void>;
+  sayUnkept(bay: string, key: string, post: Post): Promise<void>;
   wentTo(person: string, bay: string): void;
   /** The job under way on a car, in whatever bay. */
   onCar(registration: string): Job | null;
@@ -88,7 +88,7 @@ export class Starting {
       id = await shop.nextJobId(input.key, monthOf(zone, world.now), (one) => this.store.has(one));
       await this.store.keepBundle(flow.bundle, flows.texts(flow));
     } catch (error) {
-      await this.does.sayUnkept(lane, input.key, sayDiskFull());
+      await this.does.sayUnkept(lane.bay, input.key, sayDiskFull());
       throw new NotTaken(error);
     }
     const opening = {
@@ -108,7 +108,8 @@ export class Starting {
     const events = [started.event, ...begun];
     const after = fold(opened, { seq: 0, at: world.now, events: begun });
     const unplaced = this.does.unplaced();
-    if (unplaced.length > 0) await this.does.sayUnkept(lane, `${input.key}:unplaced`, sayUnplaced(unplaced));
+    if (unplaced.length > 0)
+      await this.does.sayUnkept(lane.bay, `${input.key}:unplaced`, sayUnplaced(unplaced));
     lane.flow = flow;
     lane.seq = 0;
     lane.hash = '';

@@ -34,7 +34,7 @@ export class Unkept {
     // Nobody spoke in a bay that time or another bay speaks to: nobody there has to say anything again.
     const spoken = line.via !== 'clock' && line.via !== DESK;
     const posts = urgent ? say(told, flow, line.events) : spoken ? [sayDiskFull()] : [];
-    for (const post of posts) await this.say(lane, line.key, post);
+    for (const post of posts) await this.say(lane.bay, line.key, post);
     if (urgent) this.between.notify(lane, told, seq, noticesOf(told, line.events));
     throw new NotTaken(error);
   }
@@ -43,8 +43,8 @@ export class Unkept {
    * A post that rests on no line. It lives in memory only, and that is enough: an input that could not be kept is not
    * acknowledged, so its channel sends it again after a start, and then it gets an answer that is kept.
    */
-  async say(lane: Lane, key: string, post: Post): Promise<void> {
-    const out = { key: `unkept:${key}:${post.to}`, bay: lane.bay, job: null, post, again: false };
+  async say(bay: string, key: string, post: Post): Promise<void> {
+    const out = { key: `unkept:${key}:${post.to}`, bay, job: null, post, again: false };
     await this.outbox.send(out, async () => undefined);
   }
 }

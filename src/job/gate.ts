@@ -53,7 +53,8 @@ export function isGateWord(draft: Draft, text: string): boolean {
 // Every message is compared with all of them, and a flow never changes.
 const gateWords = new WeakMap<Flow, ReadonlySet<string>>();
 
-function gateWordsOf(flow: Flow): ReadonlySet<string> {
+/** The gate words of a flow, as `asGateWord` compares them. */
+export function gateWordsOf(flow: Flow): ReadonlySet<string> {
   const known = gateWords.get(flow);
   if (known !== undefined) return known;
   const words = flow.steps.flatMap(({ asks }) => {

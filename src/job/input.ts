@@ -28,6 +28,8 @@ export type Marks = {
   readonly quoted?: true;
   readonly bot?: true;
   readonly attachment?: true;
+  /** Said in another thread than the bay's own: its sender need not be there. */
+  readonly afar?: true;
 };
 
 export type Body =

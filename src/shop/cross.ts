@@ -36,6 +36,7 @@ export function crossFaults(documents: Partial<Documents>): readonly CrossFault[
       bays,
       gear?.filter(({ kind }) => kind === 'lift'),
     ),
+    ...reserved(bays),
     ...noForeman(people),
     ...badDeputies(shop),
   ];
@@ -78,6 +79,17 @@ function unknown(
     faults.push({ file, path: [list, index, name], problem: `there is no ${name} ${said}`, remedy });
   }
   return faults;
+}
+
+/** Threads that are nobody's bay. */
+const RESERVED: readonly string[] = ['foreman', 'shop'];
+
+function reserved(bays: Documents['bays.json']['bays'] | undefined): CrossFault[] {
+  return (bays ?? []).flatMap(({ id }, index): CrossFault[] => {
+    if (!RESERVED.includes(id.toLowerCase())) return [];
+    const problem = `${id} is the name of a thread of its own`;
+    return [{ file: 'bays.json', path: ['bays', index, 'id'], problem, remedy: 'Give the bay another id.' }];
+  });
 }
 
 function noForeman(people: Documents['people.json']['people'] | undefined): CrossFault[] {

@@ -80,8 +80,8 @@ export function addSaying(app: Hono, parts: SayingParts): void {
       key: `${VIA}:${by}:${key}`,
       ...{ bay, by, name, via: VIA, saidAt: clock.now(), body },
       // What is said in another thread has seen no question of the bay's.
-      seen: thread === 'bay' ? ledger.seen(threadName(thread, bay), seen) : '',
-      marks: photo === null ? {} : { attachment: true },
+      seen: thread === 'bay' || bay === thread ? ledger.seen(threadName(thread, bay), seen) : '',
+      marks: { ...(photo === null ? {} : { attachment: true }), ...(thread === 'bay' ? {} : { afar: true }) },
     };
   };
 
@@ -139,7 +139,7 @@ export function addSaying(app: Hono, parts: SayingParts): void {
     const { person, session } = speaker;
     if (session.own || !people.hasPin(person.id)) return null;
     const { bay, photo } = said;
-    const seal = sealOf(desk().jobOf(bay), desk().flowOf(bay), inputOf(speaker, said));
+    const seal = sealOf(desk().jobOf(bay), desk().flowOf(bay), inputOf(speaker, said), register());
     if (seal === null || (photo !== null && seal === 'second-person')) return null;
     // A photo comes without a PIN.
     if (photo !== null) return c.json({ ask: 'nothing', why: NOT_UNDER_A_PHOTO }, 403);

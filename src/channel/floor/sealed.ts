@@ -1,10 +1,13 @@
+import { directs } from '../../desk/office-commands.js';
 import type { Flow } from '../../flow/flow.js';
-import { asGateWord } from '../../job/gate.js';
+import { asGateWord, gateWordsOf } from '../../job/gate.js';
 import type { Heard } from '../../job/heard.js';
 import { type Input, wordsOf } from '../../job/input.js';
 import type { Job } from '../../job/job.js';
+import type { Register } from '../../shop/register.js';
 import { PERSONAL } from '../../talk/global-words.js';
 import { hear } from '../../talk/hear.js';
+import { OFFICE } from '../../talk/office-words.js';
 
 /**
  * Why a message from a screen that several people use needs its speaker's PIN: it would pass a gate, it is a word that is
@@ -14,7 +17,9 @@ export function sealOf(
   job: Job | null,
   flow: Flow | null,
   input: Input,
+  register: Register,
 ): 'gate-word' | 'own-word' | 'second-person' | null {
+  if (input.bay === OFFICE) return directs(wordsOf(input), register) ? 'own-word' : null;
   if (job === null || flow === null) return null;
   if (gateWordsOf(flow).has(asGateWord(wordsOf(input)))) return 'gate-word';
   if (isOwnWord(job, input.by, hear(job, flow, input))) return 'own-word';
@@ -33,17 +38,4 @@ function isOwnWord(job: Job, person: string, heard: Heard): boolean {
   if (heard.word === 'correct') return person !== job.holder;
   if (heard.word === 'resume') return job.parkThen === 'called-off';
   return PERSONAL.has(heard.word);
-}
-
-const words = new WeakMap<Flow, ReadonlySet<string>>();
-
-function gateWordsOf(flow: Flow): ReadonlySet<string> {
-  const known = words.get(flow);
-  if (known !== undefined) return known;
-  const asks = flow.steps.flatMap((step) => step.asks);
-  const found = new Set(
-    asks.flatMap((ask) => (ask.ask === 'word' ? ask.words.map((word) => word.toLowerCase()) : [])),
-  );
-  words.set(flow, found);
-  return found;
 }

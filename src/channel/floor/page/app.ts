@@ -40,7 +40,7 @@ export class App {
     refused: new Map(),
     pin: null,
     signIn: NO_SIGN_IN,
-    foremanBay: null,
+    foremanBay: 'foreman',
     start: { bay: null, flow: null, car: null },
     stops: [],
     pictures: { is: 'none' },

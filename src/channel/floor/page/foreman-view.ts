@@ -7,40 +7,48 @@ import { bayLabel, rowsByAttention } from './state.js';
 import type { Scene } from './ui.js';
 import { line } from './words-view.js';
 
-/** The foreman's thread: what calls, and words that are always for one bay that was picked. */
+/** The foreman's thread: what calls, words for the office, and words that are always for one bay that was picked. */
 export function foremanView(scene: Scene): TemplateResult {
   const { state, ui, acts, zone } = scene;
   const bay = ui.foremanBay;
   const me = state.hello?.me ?? null;
+  const pick = (id: string, words: TemplateResult) =>
+    html`<label class="pick pick-bay"
+      ><input type="radio" name="foreman-bay" .checked=${id === bay} @change=${() => acts.foremanBay(id)} /><span
+        >${words}</span
+      ></label
+    >`;
   return html`<main class="sheet">
     <div class="sheet-now">
       <fieldset class="picks">
         <legend>Your words are for</legend>
-        ${rowsByAttention(state).map(
-          (row) =>
-            html`<label class="pick pick-bay"
-              ><input type="radio" name="foreman-bay" .checked=${row.bay === bay} @change=${() => acts.foremanBay(row.bay)} /><span
-                >${sign(SIGN_OF[row.attention])} ${row.label}<small
-                  >${row.why === null ? (row.job?.car ?? 'no job') : line(row.why, zone)}</small
-                ></span
-              ></label
-            >`,
+        ${pick(OFFICE, html`The office<small>board, register</small>`)}
+        ${rowsByAttention(state).map((row) =>
+          pick(
+            row.bay,
+            html`${sign(SIGN_OF[row.attention])} ${row.label}<small
+                >${row.why === null ? (row.job?.car ?? 'no job') : line(row.why, zone)}</small
+              >`,
+          ),
         )}
       </fieldset>
       ${
-        bay === null
-          ? html`<p class="hint">Pick a bay first; a release or a value goes to one job only.</p>`
+        bay === OFFICE
+          ? html`<p class="hint">HELP lists what can be said. For one bay pick it, or begin with it: bay 2: …</p>`
           : html`<p class="hint">release WHY, hold WHY, value NAME AMOUNT SOURCE, adopt, call off, lock removed WHY.</p>
               <p><a class="inline" href=${bayPath(bay)}>Sheet of ${bayLabel(state, bay)}</a></p>`
       }
       ${boxView(scene, {
         thread: 'foreman',
         bay,
-        label: `${me?.name ?? 'Words'}${bay === null ? '' : ` for ${bayLabel(state, bay)}`}`,
+        label: `${me?.name ?? 'Words'} for ${bayLabel(state, bay)}`,
         gate: null,
-        cannot: bay === null ? 'Pick the bay that your words are for.' : null,
+        cannot: null,
       })}
     </div>
     <div class="sheet-under">${ledgerView(scene, 'foreman', 'Ledger of the foreman')}</div>
   </main>`;
 }
+
+/** As a bay's id: the thread itself. */
+const OFFICE = 'foreman';

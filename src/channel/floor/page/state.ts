@@ -90,5 +90,6 @@ export function rowsByAttention(state: State): readonly BoardRow[] {
 /** What a bay is called; without one, the workshop itself. */
 export function bayLabel(state: State, bay: string): string {
   if (bay === '') return 'the workshop';
+  if (bay === 'foreman') return 'the office';
   return state.hello?.bays.find(({ id }) => id === bay)?.label ?? `Bay ${bay}`;
 }

@@ -15,7 +15,7 @@ export type Ui = {
   readonly pin: PinAsked | null;
   readonly signIn: SigningIn;
   /** The bay that the foreman's words are for. */
-  readonly foremanBay: string | null;
+  readonly foremanBay: string;
   readonly start: { readonly bay: string | null; readonly flow: string | null; readonly car: string | null };
   readonly stops: readonly StopCall[];
   readonly pictures: Pictures;

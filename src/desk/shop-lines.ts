@@ -1,0 +1,83 @@
+import type { Input } from '../job/input.js';
+import { KEYS_MS } from '../journal/recent.js';
+import type { MonthOpened, ShopJournal } from '../journal/shop-journal.js';
+import { OFFICE } from '../talk/office-words.js';
+import type { Post } from '../talk/post.js';
+import { UNTOLD_LINES } from './between.js';
+import type { KnownKeys } from './known-keys.js';
+import { monthOf } from './month.js';
+import { lineOf } from './new-line.js';
+import type { Outbox } from './outbox.js';
+import type { Parts } from './parts.js';
+import { NotTaken } from './port.js';
+import type { ShopEvent } from './shop-answer.js';
+import type { Unkept } from './unkept.js';
+
+/** Where a line of the shop journal stands. */
+export type At = { readonly part: string; readonly seq: number };
+
+/** Words that belong to no job: kept in the shop journal, answered after that, and told again after a crash. */
+export class ShopLines {
+  constructor(
+    private readonly parts: Pick<Parts, 'shop' | 'clock'>,
+    private readonly journal: ShopJournal<ShopEvent>,
+    private readonly outbox: Outbox,
+    private readonly known: KnownKeys,
+    private readonly unkept: Unkept,
+    /** What an event is told as, as things stand now. */
+    private readonly postsOf: (event: ShopEvent) => readonly Post[],
+  ) {}
+
+  /**
+   * To disk, then said.
+   *
+   * @throws {NotTaken} when the disk does not take it; `instead` is said then, and nothing else happens.
+   */
+  async answer(input: Input, event: ShopEvent, instead: readonly Post[]): Promise<At> {
+    const now = this.parts.clock.now();
+    let at: At;
+    try {
+      const month = monthOf(this.parts.shop.register().shop.zone, now);
+      at = await this.journal.append(month, lineOf<ShopEvent>(input, now, [event]));
+    } catch (error) {
+      for (const post of instead) await this.unkept.say(input.bay, input.key, post);
+      throw new NotTaken(error);
+    }
+    this.known.keep(input.key, now);
+    for (const post of this.postsOf(event)) await this.send(bayOf(event), input.key, post, at);
+    return at;
+  }
+
+  /** After a start: answers that may not have been told are told, as far as the channel can be asked once. */
+  async tellAgain(): Promise<void> {
+    const now = this.parts.clock.now();
+    for (const { part, journal } of this.journal.recent.toReversed()) {
+      const known = new Set(journal.told.map((one) => `${one.line}:${one.thread}`));
+      for (const line of journal.lines.slice(-UNTOLD_LINES)) {
+        if (line.at <= now - KEYS_MS) continue;
+        for (const event of line.events) {
+          if (isOpening(event)) continue;
+          for (const post of this.postsOf(event)) {
+            if (known.has(`${line.seq}:${post.to}`)) continue;
+            await this.send(bayOf(event), line.key, post, { part, seq: line.seq }, true);
+          }
+        }
+      }
+    }
+  }
+
+  private async send(bay: string, key: string, post: Post, { part, seq }: At, unknown = false) {
+    const out = { key: `shop:${key}:${post.to}`, bay, job: null, post, again: false };
+    const told = (place: string) =>
+      this.journal.tell(part, { line: seq, thread: post.to, place }).catch(() => undefined);
+    await this.outbox.send(out, told, unknown);
+  }
+}
+
+function bayOf(event: ShopEvent): string {
+  return event.type === 'said' ? event.bay : OFFICE;
+}
+
+function isOpening(event: ShopEvent | MonthOpened): event is MonthOpened {
+  return event.type === 'month-opened';
+}
