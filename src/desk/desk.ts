@@ -261,12 +261,13 @@ export class Desk implements Receiver {
   }
 
   private async endJob(lane: Lane, job: Job, seq: number): Promise<void> {
+    const { flow } = lane;
     lane.last = job;
     lane.job = null;
     lane.flow = null;
     lane.seq = 0;
     lane.hash = '';
     lane.keys = new Set();
-    await this.filing.add(job, seq);
+    await this.filing.add(job, flow, seq);
   }
 }

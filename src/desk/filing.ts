@@ -2,16 +2,20 @@ import type { Flow } from '../flow/flow.js';
 import type { Event } from '../job/event.js';
 import type { Job } from '../job/job.js';
 import type { Store } from '../journal/store.js';
+import { stagesOf } from '../record/hours.js';
 import { summaryPost } from '../record/post.js';
+import { dateAt } from '../shop/hours.js';
 import type { Post } from '../talk/post.js';
 import { monthOf, printIn } from './month.js';
 import type { Outbox } from './outbox.js';
 import { type Parts, reportOnce } from './parts.js';
 
+type Ended = { readonly job: Job; readonly flow: Flow | null; readonly seq: number };
+
 /** What a job leaves behind in the register and among the finished journals. */
 export class Filing {
   /** Ended jobs that still lie among those under way: a post of theirs waits, or the disk did not take the move. */
-  private readonly unfiled = new Map<string, { readonly job: Job; readonly seq: number }>();
+  private readonly unfiled = new Map<string, Ended>();
 
   constructor(
     private readonly parts: Pick<Parts, 'shop' | 'clock'>,
@@ -28,18 +32,24 @@ export class Filing {
   }
 
   /** Files a job that has ended with this line, now or as soon as it can be. */
-  async add(job: Job, seq: number): Promise<void> {
-    this.unfiled.set(job.id, { job, seq });
+  async add(job: Job, flow: Flow | null, seq: number): Promise<void> {
+    this.unfiled.set(job.id, { job, flow, seq });
     await this.fileAll();
+  }
+
+  /** Ended jobs that are not filed yet, by their ids, with the instant of their end. */
+  waiting(): readonly { readonly job: string; readonly endedAt: number }[] {
+    return [...this.unfiled.values()].map(({ job }) => ({ job: job.id, endedAt: job.endedAt ?? job.now }));
   }
 
   /** Files ended jobs whose posts have all gone out. The end is on disk already: what fails here is tried again. */
   async fileAll(): Promise<void> {
     const { zone } = this.parts.shop.register().shop;
-    for (const [id, { job, seq }] of this.unfiled) {
+    for (const [id, ended] of this.unfiled) {
+      const { job } = ended;
       if (this.outbox.waitsFor(id)) continue;
       try {
-        await this.file(job, seq);
+        await this.file(ended, zone);
         await this.store.finish(id, monthOf(zone, job.endedAt ?? job.now), this.parts.clock.now());
         this.unfiled.delete(id);
       } catch (error) {
@@ -51,7 +61,9 @@ export class Filing {
     }
   }
 
-  private async file(job: Job, seq: number): Promise<void> {
+  private async file({ job, flow, seq }: Ended, zone: string): Promise<void> {
+    const endedAt = job.endedAt ?? job.now;
+    const journal = flow === null || job.mode === 'called-off' ? null : await this.store.read(job.id);
     await this.parts.shop.fileEnded({
       job: job.id,
       seq,
@@ -59,7 +71,9 @@ export class Filing {
       bay: job.bay,
       registration: job.car.registration,
       startedAt: job.startedAt,
-      endedAt: job.endedAt ?? job.now,
+      endedAt,
+      endedOn: dateAt(zone, endedAt),
+      stages: journal === null || flow === null ? null : stagesOf(flow, journal.lines),
       how: job.mode === 'called-off' ? 'called-off' : 'done',
       due: job.due,
     });

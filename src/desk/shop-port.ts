@@ -1,4 +1,5 @@
 import type { Due } from '../job/event.js';
+import type { DueEntry, JobTime } from '../shop/kept.js';
 import type { Register } from '../shop/register.js';
 
 /** What the desk needs of the register. */
@@ -9,8 +10,19 @@ export type ShopPort = {
   nextJobId(key: string, month: string, isTaken: (id: string) => Promise<boolean>): Promise<string>;
   /** Takes a piece of gear out of use, with the reason. Doing it again changes nothing. */
   takeOut(gear: string, reason: string): Promise<void>;
-  /** Files what an ended job makes due, and the job in its car's history. Doing it again changes nothing. */
+  /**
+   * Files what an ended job makes due, the job in its car's history and among those of its day, and how long its stages
+   * took. Doing it again changes nothing.
+   */
   fileEnded(ended: EndedJob): Promise<void>;
+  /** The jobs filed that ended on a day of the workshop, `YYYY-MM-DD`. */
+  endedOn(date: string): Promise<readonly string[]>;
+  /** How long the stages of the last jobs of a flow took. */
+  timesOf(flow: string): Promise<readonly JobTime[]>;
+  /** Everything due up to a day that was not settled since, earliest first. */
+  dueUntil(date: string): Promise<readonly DueEntry[]>;
+  /** What only a distance rules. */
+  dueUndated(): Promise<readonly DueEntry[]>;
 };
 
 export type EndedJob = {
@@ -21,6 +33,10 @@ export type EndedJob = {
   readonly registration: string;
   readonly startedAt: number;
   readonly endedAt: number;
+  /** The day of the workshop on which it ended, `YYYY-MM-DD`. */
+  readonly endedOn: string;
+  /** Null where the job was called off: what was not finished says nothing about what is usual. */
+  readonly stages: JobTime['stages'] | null;
   readonly how: 'done' | 'called-off';
   readonly due: readonly Due[];
 };

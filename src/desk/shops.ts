@@ -1,6 +1,7 @@
 import type { RegisterFault } from '../shop/fault.js';
 import type { RegisterFolder } from '../shop/folder.js';
-import type { Register } from '../shop/register.js';
+import { type CarDue, entriesOf, fileForCar, USUAL_JOBS } from '../shop/kept.js';
+import { carKey, type Register } from '../shop/register.js';
 import type { EndedJob, ShopPort } from './shop-port.js';
 
 /** The register of a data folder. A bad hand edit leaves the last good one in force. */
@@ -45,10 +46,16 @@ export async function openFolderShop(
         if (again.ok) register = again.register;
       },
       fileEnded: async (ended) => {
-        const { job, seq, registration, due, flow, bay, startedAt, endedAt, how } = ended;
-        await folder.fileDue({ job, seq, registration, due });
+        const { job, seq, registration, due, flow, bay, startedAt, endedAt, endedOn, stages, how } = ended;
+        await folder.fileDue({ job, seq, registration, due, endedAt });
         await folder.fileHistory(registration, { job, flow, bay, startedAt, endedAt, how });
+        if (stages !== null) await folder.fileTime(flow, { job, stages });
+        await folder.fileEndedOn(endedOn, job);
       },
+      endedOn: (date) => folder.endedOn(date),
+      timesOf: (flow) => folder.timesOf(flow),
+      dueUntil: (date) => folder.dueUntil(date),
+      dueUndated: () => folder.dueUndated(),
     },
   };
 }
@@ -79,5 +86,28 @@ export function memoryShop(opened: Register): ShopPort & { readonly ended: reado
     fileEnded: async (job) => {
       if (!ended.some((one) => one.job === job.job)) ended.push(job);
     },
+    endedOn: async (date) => ended.filter(({ endedOn }) => endedOn === date).map(({ job }) => job),
+    timesOf: async (flow) =>
+      ended
+        .flatMap((one) =>
+          one.flow === flow && one.stages !== null ? [{ job: one.job, stages: one.stages }] : [],
+        )
+        .slice(-USUAL_JOBS),
+    dueUntil: async (date) => {
+      const found = dueOf(ended).filter(({ on }) => on !== null && on <= date);
+      return found.toSorted((a, b) => (a.on ?? '').localeCompare(b.on ?? ''));
+    },
+    dueUndated: async () => dueOf(ended).filter(({ on, atKm }) => on === null && atKm !== null),
   };
+}
+
+/** What is due after these jobs: work done again settles the date of before. */
+function dueOf(ended: readonly EndedJob[]): CarDue['due'] {
+  const cars = new Map<string, CarDue>();
+  for (const job of ended) {
+    const key = carKey(job.registration);
+    const car = cars.get(key) ?? { registration: job.registration, due: [] };
+    cars.set(key, fileForCar(car, entriesOf(job)).car);
+  }
+  return [...cars.values()].flatMap(({ due }) => due);
 }

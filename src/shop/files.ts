@@ -11,6 +11,10 @@ export type Files = {
   rename(from: string, to: string): Promise<void>;
   syncFolder(folder: string): Promise<void>;
   makeFolder(folder: string): Promise<void>;
+  /** Names in a folder, sorted; none where there is no such folder. */
+  list(folder: string): Promise<readonly string[]>;
+  /** Takes a file away. Nothing happens when there is no such file. */
+  remove(path: string): Promise<void>;
 };
 
 export const NODE_FILES: Files = {
@@ -40,6 +44,8 @@ export const NODE_FILES: Files = {
   makeFolder: async (folder) => {
     await fs.mkdir(folder, { recursive: true, mode: 0o700 });
   },
+  list: async (folder) => ((await fs.readdir(folder).catch(nullWhenMissing)) ?? []).sort(),
+  remove: (path) => fs.rm(path, { force: true }),
 };
 
 function nullWhenMissing(error: unknown): null {

@@ -1,12 +1,11 @@
-import { createHash } from 'node:crypto';
 import { join } from 'node:path';
-import type { z } from 'zod';
-import { DocumentFile, openDocument, writeDocument } from './document.js';
+import { writeDocument } from './document.js';
 import { DOCUMENT_NAMES, type DocumentName, type Written } from './documents.js';
+import { fileNameOf, openDueFiles, ownDocument } from './due-files.js';
 import { type Files, NODE_FILES } from './files.js';
 import { parseJson, printJson } from './json.js';
 import * as kept from './kept.js';
-import { type Checked, carKey, checkRegister, type Texts } from './register.js';
+import { type Checked, checkRegister, type Texts } from './register.js';
 
 /** The register's folder. Reads and writes come one after the other; what a person edits meanwhile is seen. */
 export type RegisterFolder = {
@@ -24,13 +23,23 @@ export type RegisterFolder = {
     asked: { readonly site: string; readonly month: string; readonly key: string },
     isTaken: (id: string) => Promise<boolean>,
   ): Promise<string>;
-  /** Files what an ended job makes due, by month. Doing it again changes nothing. */
+  /** Files what an ended job makes due. Work done again settles the date of before. Doing it again changes nothing. */
   fileDue(due: kept.JobDue): Promise<void>;
-  /** What is due in a month, `YYYY-MM`, earliest first; `undated` for what only a distance rules. */
-  dueIn(month: string): Promise<readonly kept.DueEntry[]>;
+  /** Everything due up to a day, `YYYY-MM-DD`, that was not settled since, earliest first. */
+  dueUntil(date: string): Promise<readonly kept.DueEntry[]>;
+  /** What only a distance rules. */
+  dueUndated(): Promise<readonly kept.DueEntry[]>;
   /** Adds an ended job to the car's history. Doing it again changes nothing. */
   fileHistory(registration: string, job: kept.PastJob): Promise<void>;
   history(registration: string): Promise<readonly kept.PastJob[]>;
+  /** Notes that a job ended on a day of the workshop. Doing it again changes nothing. */
+  fileEndedOn(date: string, job: string): Promise<void>;
+  /** The jobs that ended on a day, in the order in which they were filed. */
+  endedOn(date: string): Promise<readonly string[]>;
+  /** Keeps how long the stages of a job took, among the last ones of its flow. Doing it again changes nothing. */
+  fileTime(flow: string, time: kept.JobTime): Promise<void>;
+  /** The last jobs of a flow and how long their stages took, oldest first. */
+  timesOf(flow: string): Promise<readonly kept.JobTime[]>;
   /** Adds to a wrench's cycles what line `seq` of a job used. Doing it again changes nothing. */
   countCycles(used: CyclesUsed): Promise<Checked>;
 };
@@ -63,14 +72,22 @@ export function openRegister(folder: string, files: Files = NODE_FILES): Registe
     return Object.fromEntries(await Promise.all(found)) as Texts;
   };
 
-  const keptFile = <T>(path: string, schema: z.ZodType<T>, empty: () => T) =>
-    openDocument(new DocumentFile(files, join(folder, path), schema), empty);
-
-  const dueFile = (month: string) => keptFile(`due/${month}.json`, kept.DUE, () => ({ due: [] }));
+  const due = openDueFiles(folder, files);
 
   const historyFile = (registration: string) => {
     const empty = () => ({ registration, jobs: [] });
-    return keptFile(`history/${fileNameOf(registration)}.json`, kept.HISTORY, empty);
+    const path = join(folder, `history/${fileNameOf(registration)}.json`);
+    return ownDocument(files, path, kept.HISTORY, empty);
+  };
+
+  const endedFile = (date: string) => {
+    const path = join(folder, `ended/${date.slice(0, 7)}/${date}.json`);
+    return ownDocument(files, path, kept.ENDED_ON, () => ({ jobs: [] }));
+  };
+
+  const timesFile = (flow: string) => {
+    const empty = () => ({ flow, jobs: [] });
+    return ownDocument(files, join(folder, `times/${flow}.json`), kept.TIMES, empty);
   };
 
   const change: RegisterFolder['change'] = (name, edit) =>
@@ -104,7 +121,8 @@ export function openRegister(folder: string, files: Files = NODE_FILES): Registe
     change,
     nextId: (asked, isTaken) =>
       inTurn(async () => {
-        const low = await keptFile('counters.json', kept.COUNTERS, () => ({ numbers: {}, given: [] }));
+        const empty = () => ({ numbers: {}, given: [] });
+        const low = await ownDocument(files, join(folder, 'counters.json'), kept.COUNTERS, empty);
         const next = await kept.nextId(low.data, asked, isTaken);
         if (next.counters !== low.data) {
           low.data = next.counters;
@@ -112,18 +130,9 @@ export function openRegister(folder: string, files: Files = NODE_FILES): Registe
         }
         return next.id;
       }),
-    fileDue: (due) =>
-      inTurn(async () => {
-        await files.makeFolder(join(folder, 'due'));
-        for (const [month, entries] of kept.dueByMonth(due)) {
-          const low = await dueFile(month);
-          const filed = kept.fileEntries(low.data, entries);
-          if (filed === low.data) continue;
-          low.data = filed;
-          await low.write();
-        }
-      }),
-    dueIn: (month) => inTurn(async () => (await dueFile(month)).data.due),
+    fileDue: (job) => inTurn(() => due.file(job)),
+    dueUntil: (date) => inTurn(() => due.until(date)),
+    dueUndated: () => inTurn(() => due.undated()),
     fileHistory: (registration, job) =>
       inTurn(async () => {
         await files.makeFolder(join(folder, 'history'));
@@ -133,6 +142,25 @@ export function openRegister(folder: string, files: Files = NODE_FILES): Registe
         await low.write();
       }),
     history: (registration) => inTurn(async () => (await historyFile(registration)).data.jobs),
+    fileEndedOn: (date, job) =>
+      inTurn(async () => {
+        const low = await endedFile(date);
+        if (low.data.jobs.includes(job)) return;
+        await files.makeFolder(join(folder, `ended/${date.slice(0, 7)}`));
+        low.data.jobs.push(job);
+        await low.write();
+      }),
+    endedOn: (date) => inTurn(async () => (await endedFile(date)).data.jobs),
+    fileTime: (flow, time) =>
+      inTurn(async () => {
+        const low = await timesFile(flow);
+        const filed = kept.fileTime(low.data, time);
+        if (filed === low.data) return;
+        await files.makeFolder(join(folder, 'times'));
+        low.data = filed;
+        await low.write();
+      }),
+    timesOf: (flow) => inTurn(async () => (await timesFile(flow)).data.jobs),
     countCycles: ({ gear, job, seq, cycles }) =>
       change('gear.json', (document) => {
         const wrench = document.gear.find((piece) => piece.id === gear)?.cycles;
@@ -142,11 +170,4 @@ export function openRegister(folder: string, files: Files = NODE_FILES): Registe
         wrench.counted = Object.fromEntries([...Object.entries(others), [job, seq]].slice(-COUNTED_JOBS));
       }),
   };
-}
-
-/** Registrations are free text; a file's name is not. */
-function fileNameOf(registration: string): string {
-  const key = carKey(registration);
-  if (/^[A-Z0-9]{1,20}$/.test(key)) return key;
-  return createHash('sha256').update(key).digest('hex').slice(0, 24);
 }

@@ -42,6 +42,29 @@ export function instantOf(zone: string, local: string): number {
   return DateTime.fromFormat(local, 'yyyy-MM-dd HH:mm', { zone }).toMillis();
 }
 
+/** From the first shift of a working day to the end of its last, which may fall on the next day. */
+export type WorkDay = {
+  /** `YYYY-MM-DD`: the day on which its first shift begins. */
+  readonly date: string;
+  readonly opensAt: number;
+  readonly closesAt: number;
+};
+
+/** A date as a day of work, instants in ms since 1970; null where no shift begins on it. */
+export function workDay(opening: Opening, date: string): WorkDay | null {
+  const shifts = shiftsOf(opening, DateTime.fromISO(date, { zone: opening.zone }));
+  const [first] = shifts;
+  if (first === undefined) return null;
+  const starts = shifts.map(({ startsAt }) => startsAt);
+  const ends = shifts.map(({ endsAt }) => endsAt);
+  return { date, opensAt: Math.min(...starts), closesAt: Math.max(...ends) };
+}
+
+/** The date of an instant in the workshop's zone, `YYYY-MM-DD`. */
+export function dateAt(zone: string, at: number): string {
+  return dateOf(DateTime.fromMillis(at, { zone }));
+}
+
 function shiftsOf({ hours, closed }: Opening, day: DateTime): ShopDay['shifts'] {
   const weekday = WEEKDAYS[day.weekday - 1];
   if (weekday === undefined || closed.includes(dateOf(day))) return [];

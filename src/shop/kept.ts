@@ -11,11 +11,17 @@ const DUE_ENTRY = z.object({
   on: z.string().nullable(),
   atKm: z.number().nullable(),
   rule: z.string(),
+  /** When the job ended that made it due, ms since 1970; not there in entries of the first days. */
+  filedAt: z.number().optional(),
 });
 export type DueEntry = z.output<typeof DUE_ENTRY>;
 
 export const DUE = z.object({ due: z.array(DUE_ENTRY) });
 export type DueDocument = z.output<typeof DUE>;
+
+/** What a car has due, each kind of work once: the job that did it last says when it is next. */
+export const CAR_DUE = z.object({ registration: z.string(), due: z.array(DUE_ENTRY) });
+export type CarDue = z.output<typeof CAR_DUE>;
 
 const PAST_JOB = z.object({
   job: z.string(),
@@ -28,6 +34,32 @@ const PAST_JOB = z.object({
 export type PastJob = z.output<typeof PAST_JOB>;
 
 export const HISTORY = z.object({ registration: z.string(), jobs: z.array(PAST_JOB) });
+
+/** The jobs that ended on a day of the workshop, by their ids. */
+export const ENDED_ON = z.object({ jobs: z.array(z.string()) });
+
+const STAGE_TIME = z.object({
+  stage: z.string(),
+  workedMs: z.number(),
+  waitedMs: z.number(),
+  stoodMs: z.number(),
+});
+const JOB_TIME = z.object({ job: z.string(), stages: z.array(STAGE_TIME.readonly()).readonly() });
+/** How long the stages of one job took. */
+export type JobTime = z.output<typeof JOB_TIME>;
+
+/** The last jobs of a flow and how long their stages took. */
+export const TIMES = z.object({ flow: z.string(), jobs: z.array(JOB_TIME).readonly() });
+export type Times = z.output<typeof TIMES>;
+
+/** So many jobs of a flow say what is usual; older ones were another crew, another year. */
+export const USUAL_JOBS = 20;
+
+/** The times of a flow with one more job in them; the same document when the job is in it already. */
+export function fileTime(times: Times, job: JobTime): Times {
+  if (times.jobs.some((one) => one.job === job.job)) return times;
+  return { ...times, jobs: [...times.jobs, job].slice(-USUAL_JOBS) };
+}
 
 export const COUNTERS = z.object({
   /** Last number given, by year and month: `{ "2603": 14 }`. */
@@ -44,35 +76,55 @@ export type JobDue = {
   readonly seq: number;
   readonly registration: string;
   readonly due: readonly Due[];
+  /** ms since 1970. */
+  readonly endedAt?: number;
 };
 
-/** What is due, by the month it falls in, `YYYY-MM`; `undated` where only a distance counts. */
-export function dueByMonth({
-  job,
-  seq,
-  registration,
-  due,
-}: JobDue): ReadonlyMap<string, readonly DueEntry[]> {
-  const months = new Map<string, DueEntry[]>();
-  for (const { what, on, atKm, rule } of due) {
-    const month = on?.slice(0, 7) ?? 'undated';
-    const entries = months.get(month) ?? [];
-    entries.push({ job, seq, registration, what, on, atKm, rule });
-    months.set(month, entries);
-  }
-  return months;
+/** What a job makes due, as it is filed. */
+export function entriesOf({ job, seq, registration, due, endedAt }: JobDue): readonly DueEntry[] {
+  return due.map(({ what, on, atKm, rule }) => ({
+    ...{ job, seq, registration, what, on, atKm, rule },
+    ...(endedAt === undefined ? {} : { filedAt: endedAt }),
+  }));
 }
 
-/** A month's document with entries filed; the same document when all of them, or later ones, were filed before. */
-export function fileEntries(document: DueDocument, entries: readonly DueEntry[]): DueDocument {
+/** A look and a change of the same part are one kind of work: which of them is due, the part fitted last says. */
+const kindOf = ({ what }: Pick<DueEntry, 'what'>): string => what.replace(/-look$/, '');
+
+/** Whether an entry speaks of what another one speaks of, from a later job on the same car. */
+export function replaces(entry: DueEntry, before: DueEntry): boolean {
+  if (kindOf(entry) !== kindOf(before)) return false;
+  if (entry.job === before.job) return entry.what === before.what && entry.seq > before.seq;
+  return (entry.filedAt ?? 0) >= (before.filedAt ?? 0);
+}
+
+const isSame = (a: DueEntry, b: DueEntry): boolean => a.job === b.job && a.what === b.what && a.seq === b.seq;
+
+/** What a car has due after a job, and which entries of before are settled by it; `null` where nothing changes. */
+export function fileForCar(
+  car: CarDue,
+  entries: readonly DueEntry[],
+): { readonly car: CarDue; readonly fresh: readonly DueEntry[]; readonly settled: readonly DueEntry[] } {
   const fresh = entries.filter(
-    ({ job, what, seq }) =>
-      !document.due.some((one) => one.job === job && one.what === what && one.seq >= seq),
+    (entry) => !car.due.some((one) => isSame(one, entry) || (replaces(one, entry) && !replaces(entry, one))),
   );
-  if (fresh.length === 0) return document;
-  const replaced = (one: DueEntry) => fresh.some(({ job, what }) => one.job === job && one.what === what);
-  const due = [...document.due.filter((one) => !replaced(one)), ...fresh];
-  return { due: due.toSorted((a, b) => (a.on ?? '').localeCompare(b.on ?? '')) };
+  const settled = car.due.filter((one) => fresh.some((entry) => replaces(entry, one)));
+  const due = [...car.due.filter((one) => !settled.includes(one)), ...fresh];
+  return { car: { ...car, due }, fresh, settled };
+}
+
+/** A day's document with an entry filed; the same document when it, or a later one of its job, was filed before. */
+export function fileEntry(document: DueDocument, entry: DueEntry): DueDocument {
+  const own = ({ job, what }: DueEntry) => job === entry.job && what === entry.what;
+  if (document.due.some((one) => own(one) && one.seq >= entry.seq)) return document;
+  return { due: [...document.due.filter((one) => !own(one)), entry] };
+}
+
+/** A day's document without an entry; the same document when it is not in it. */
+export function takeEntry(document: DueDocument, entry: DueEntry): DueDocument {
+  return document.due.some((one) => isSame(one, entry))
+    ? { due: document.due.filter((one) => !isSame(one, entry)) }
+    : document;
 }
 
 /** A channel redelivers within hours: that many job starts are remembered. */

@@ -202,15 +202,15 @@ describe('due dates', () => {
   ];
   const job = { job: 'QM-2603-001', seq: 150, registration: 'DEMO-1', due };
 
-  test('lie in the month they fall in, and filing them again changes no byte', async () => {
+  const PATHS = ['2034-03/2034-03-02', '2026-03/2026-03-05', 'undated/DEMO1'];
+  const everything = (folder: string) => openRegister(folder).dueUntil('2099-12-31');
+
+  test('lie in the day they fall on, and filing them again changes no byte', async () => {
     const folder = emptyFolder();
     await openRegister(folder).fileDue(job);
-    const files = () =>
-      ['2034-03', '2026-03', 'undated'].map((month) =>
-        fs.readFileSync(join(folder, `due/${month}.json`), 'utf8'),
-      );
+    const files = () => PATHS.map((path) => fs.readFileSync(join(folder, `due/${path}.json`), 'utf8'));
     const before = files();
-    const inode = fs.statSync(join(folder, 'due/2034-03.json')).ino;
+    const inode = fs.statSync(join(folder, 'due/2034-03/2034-03-02.json')).ino;
     await openRegister(folder).fileDue(job);
     await openRegister(folder).fileDue({
       ...job,
@@ -218,38 +218,102 @@ describe('due dates', () => {
       due: [{ ...due[0], what: 'disconnect fuse', on: '2034-03-09', atKm: null, rule: 'x' }],
     });
     expect(files()).toEqual(before);
-    expect(fs.statSync(join(folder, 'due/2034-03.json')).ino).toBe(inode);
-    expect(await openRegister(folder).dueIn('2034-03')).toEqual([
-      { job: 'QM-2603-001', seq: 150, registration: 'DEMO-1', ...due[0] },
-    ]);
-    expect(await openRegister(folder).dueIn('2030-01')).toEqual([]);
+    expect(fs.statSync(join(folder, 'due/2034-03/2034-03-02.json')).ino).toBe(inode);
+    expect((await everything(folder)).map(({ on }) => on)).toEqual(['2026-03-05', '2034-03-02']);
+    expect(await openRegister(folder).dueUntil('2034-03-01')).toHaveLength(1);
+    expect(await openRegister(folder).dueUntil('2026-03-04')).toEqual([]);
+    expect((await openRegister(folder).dueUndated()).map(({ atKm }) => atKm)).toEqual([96200]);
   });
 
-  test('a kill between two months is made good by filing again', async () => {
+  test('a kill at any step of filing is made good by filing again', async () => {
+    for (let killAt = 1; killAt <= 4; killAt++) {
+      const folder = emptyFolder();
+      let renames = 0;
+      const files: Files = {
+        ...NODE_FILES,
+        rename: (from, to) =>
+          ++renames >= killAt ? Promise.reject(new Error('killed')) : NODE_FILES.rename(from, to),
+      };
+      await expect(openRegister(folder, files).fileDue(job)).rejects.toThrow('killed');
+      await openRegister(folder).fileDue(job);
+      expect((await everything(folder)).map(({ on }) => on)).toEqual(['2026-03-05', '2034-03-02']);
+      expect(await openRegister(folder).dueUndated()).toHaveLength(1);
+    }
+  });
+
+  test('work done again settles the date of before, on the same car only, and leaves no empty file', async () => {
     const folder = emptyFolder();
-    let renames = 0;
-    const files: Files = {
-      ...NODE_FILES,
-      rename: (from, to) =>
-        ++renames > 1 ? Promise.reject(new Error('killed')) : NODE_FILES.rename(from, to),
-    };
-    await expect(openRegister(folder, files).fileDue(job)).rejects.toThrow('killed');
-    await openRegister(folder).fileDue(job);
-    const months = await Promise.all(
-      ['2034-03', '2026-03', 'undated'].map((month) => openRegister(folder).dueIn(month)),
-    );
-    expect(months.map((entries) => entries.length)).toEqual([1, 1, 1]);
+    const register = openRegister(folder);
+    const again = { what: 'coolant level cold', on: '2026-04-09', atKm: null, rule: 'r' };
+    await register.fileDue({ ...job, endedAt: 1 });
+    await register.fileDue({ ...job, job: 'QM-2603-002', registration: 'DEMO-2', endedAt: 2 });
+    await register.fileDue({ ...job, job: 'QM-2603-003', registration: 'demo 1', endedAt: 3, due: [again] });
+    expect((await everything(folder)).map(({ on, job: id }) => `${on} ${id}`)).toEqual([
+      '2026-03-05 QM-2603-002',
+      '2026-04-09 QM-2603-003',
+      '2034-03-02 QM-2603-001',
+      '2034-03-02 QM-2603-002',
+    ]);
+    await register.fileDue({ ...job, job: 'QM-2603-004', registration: 'DEMO-2', endedAt: 4, due: [again] });
+    expect(fs.readdirSync(join(folder, 'due/2026-03'))).toEqual([]);
+    // The first job's end comes in late: what is newer stands.
+    await register.fileDue({ ...job, endedAt: 1 });
+    expect((await everything(folder)).map(({ on }) => on)).toEqual([
+      '2026-04-09',
+      '2026-04-09',
+      '2034-03-02',
+      '2034-03-02',
+    ]);
   });
 
-  test('another job on the same car adds to the month, earliest first', async () => {
+  test('a look and a change of the same part settle each other: what was fitted last says which is due', async () => {
     const register = openRegister(emptyFolder());
-    await register.fileDue(job);
-    await register.fileDue({
-      ...job,
-      job: 'QM-2603-002',
-      due: [{ what: 'x', on: '2034-03-01', atKm: null, rule: 'r' }],
+    const fuse = (what: string, on: string | null, endedAt: number) =>
+      register.fileDue({
+        job: `QM-${endedAt}`,
+        seq: 1,
+        registration: 'DEMO-1',
+        endedAt,
+        due: [{ what, on, atKm: null, rule: 'r' }],
+      });
+    await fuse('fuse', '2026-05-01', 1);
+    await fuse('fuse-look', '2028-05-01', 2);
+    expect((await register.dueUntil('2099-12-31')).map(({ on }) => on)).toEqual(['2028-05-01']);
+    await fuse('fuse', null, 3);
+    expect(await register.dueUntil('2099-12-31')).toEqual([]);
+  });
+
+  test('months filed by the program of before are still read', async () => {
+    const folder = emptyFolder();
+    fs.mkdirSync(join(folder, 'due'));
+    const old = { job: 'QM-2502-001', seq: 9, registration: 'DEMO-3', ...due[1], on: '2026-02-01' };
+    fs.writeFileSync(join(folder, 'due/2026-02.json'), printJson({ due: [old] }));
+    fs.writeFileSync(
+      join(folder, 'due/undated.json'),
+      printJson({ due: [{ ...old, on: null, atKm: 5000 }] }),
+    );
+    expect(await openRegister(folder).dueUntil('2026-03-31')).toEqual([old]);
+    expect((await openRegister(folder).dueUndated()).map(({ atKm }) => atKm)).toEqual([5000]);
+  });
+
+  test('the last twenty jobs of a flow say what is usual, each of them once', async () => {
+    const folder = emptyFolder();
+    const time = (n: number) => ({
+      job: `QM-${n}`,
+      stages: [{ stage: 'make-safe', workedMs: n, waitedMs: 0, stoodMs: 0 }],
     });
-    expect((await register.dueIn('2034-03')).map(({ on }) => on)).toEqual(['2034-03-01', '2034-03-02']);
+    for (let n = 1; n <= 23; n++) await openRegister(folder).fileTime('disconnect-fuse', time(n));
+    await openRegister(folder).fileTime('disconnect-fuse', time(23));
+    const kept = await openRegister(folder).timesOf('disconnect-fuse');
+    expect(kept.map(({ job: id }) => id)).toEqual(Array.from({ length: 20 }, (_, at) => `QM-${at + 4}`));
+    expect(await openRegister(folder).timesOf('make-safe')).toEqual([]);
+  });
+
+  test('a day knows the jobs that ended on it, each of them once', async () => {
+    const folder = emptyFolder();
+    for (const id of ['QM-1', 'QM-2', 'QM-1']) await openRegister(folder).fileEndedOn('2026-03-02', id);
+    expect(await openRegister(folder).endedOn('2026-03-02')).toEqual(['QM-1', 'QM-2']);
+    expect(await openRegister(folder).endedOn('2026-03-03')).toEqual([]);
   });
 
   test("an ended job is in its car's history once, whatever its plate looks like", async () => {
