@@ -52,6 +52,24 @@ export type WorkDay = {
 
 /** A date as a day of work, instants in ms since 1970; null where no shift begins on it. */
 export function workDay(opening: Opening, date: string): WorkDay | null {
+  let days = workDays.get(opening);
+  if (days === undefined || days.size > MOST_DAYS) {
+    days = new Map();
+    workDays.set(opening, days);
+  }
+  let day = days.get(date);
+  if (day === undefined) {
+    day = madeDay(opening, date);
+    days.set(date, day);
+  }
+  return day;
+}
+
+// Asked for every second, and working with zones is slow.
+const workDays = new WeakMap<Opening, Map<string, WorkDay | null>>();
+const MOST_DAYS = 200;
+
+function madeDay(opening: Opening, date: string): WorkDay | null {
   const shifts = shiftsOf(opening, DateTime.fromISO(date, { zone: opening.zone }));
   const [first] = shifts;
   if (first === undefined) return null;
