@@ -4,7 +4,7 @@ import { advance } from './advance.js';
 import { answerStep, staleness } from './answer.js';
 import { agreeCatchUp, catchUp, correctLast, correctStep, setValue } from './correct.js';
 import { Draft, type Speaker } from './draft.js';
-import type { Event, GearUsed, Value } from './event.js';
+import type { Event, GearUsed, Summons, Value } from './event.js';
 import { faultOf, usedNow } from './fit.js';
 import { isGateWord, wordHere } from './gate.js';
 import type { GlobalWord, Heard } from './heard.js';
@@ -76,6 +76,7 @@ function hearInput(draft: Draft, input: Input, heard: Heard): void {
   if (!draft.world.people.has(input.by) && !reads) {
     const speaks = heard.heard === 'yes' || heard.heard === 'readings' || isGateWord(draft, wordsOf(input));
     if (speaks || heard.heard === 'word') draft.refuse({ why: 'not-registered' }, who);
+    if (isGateWord(draft, wordsOf(input))) callFor(draft, 'stranger', input.name);
     return;
   }
   if (input.marks.edited === true) return edited(draft, input, who);
@@ -90,6 +91,10 @@ function hearInput(draft: Draft, input: Input, heard: Heard): void {
     draft.refuse({ why: 'unclear', because: heard.because, detail: heard.detail }, who);
   } else answer(draft, input, heard, who);
   advance(draft);
+}
+
+function callFor(draft: Draft, what: Summons, detail: string): void {
+  draft.emit({ type: 'summoned', what, to: 'foreman', detail, at: draft.now });
 }
 
 /** Words that anybody may say, registered or not: they read and change nothing. */

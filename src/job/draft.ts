@@ -1,7 +1,7 @@
 import type { Flow } from '../flow/flow.js';
 import { type Change, changesOfDoubt } from '../rule/change.js';
 import { restingOn } from '../rule/next.js';
-import type { FactId, FactValue } from '../rule/rules.js';
+import type { FactId, FactValue, StepId } from '../rule/rules.js';
 import { clockInstant } from './clock.js';
 import type { DoubtCause, Event, FactChange } from './event.js';
 import { evolve } from './evolve.js';
@@ -52,13 +52,23 @@ export class Draft {
     });
   }
 
+  /** `counts`: a foreman sees it; at a gate every third one, of whatever kind, calls for one. */
   refuse(refusal: Refusal, who: Speaker, counts = false): void {
     const step = this.job.asked?.step ?? null;
+    const before = this.refusedAt(step);
     this.emit({ type: 'refused', refusal, step, counts, by: who.by, name: who.name, at: this.now });
+    const times = this.refusedAt(step);
+    if (step !== null && times > before && times % 3 === 0 && stepOf(this.flow, step).kind === 'gate') {
+      this.emit({ type: 'summoned', what: 'gate-refused', to: 'foreman', detail: step, at: this.now });
+    }
     if (refusal.why === 'level') {
       const detail = `${refusal.person} ${refusal.level}`;
       this.emit({ type: 'summoned', what: 'level', to: 'foreman', detail, at: this.now });
     }
+  }
+
+  private refusedAt(step: StepId | null): number {
+    return step === null ? 0 : (this.job.refusedAt[step] ?? 0);
   }
 
   /**

@@ -396,6 +396,8 @@ export const SUMMONS = [
   'out-of-limits',
   'deadline',
   'check-in',
+  'exposed',
+  'stranger',
   'cure-stopped',
   'value-missing',
   'value-changed',

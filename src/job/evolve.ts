@@ -3,6 +3,7 @@ import type { Asked, Job, Standing } from './job.js';
 import { poleVolts } from './judgement.js';
 import { COPYING, type Pen, plus, without } from './pen.js';
 import { poured, takenBack } from './pour.js';
+import type { Refusal } from './refusal.js';
 import { watchAsked, watched, watchedTakenBack } from './watch-fold.js';
 
 /** A job before its first event. */
@@ -44,13 +45,14 @@ export function emptyJob(id: string): Job {
     gear: {},
     asked: null,
     visits: 0,
-    refusals: 0,
+    refusedAt: {},
     again: {},
     warm: {},
     parkThen: null,
     missing: null,
     stillThere: null,
     checkIn: null,
+    exposedTold: null,
     heardAt: 0,
     shiftEndsAt: null,
     shiftOver: false,
@@ -129,6 +131,7 @@ function folding(job: Job, event: Event, pen: Pen): Job {
         poured: poured(pen, job, event.step),
         choices: event.choice === null ? job.choices : { ...job.choices, ...event.choice },
         again: without(pen, job.again, event.step),
+        refusedAt: without(pen, job.refusedAt, event.step),
         warm: without(pen, job.warm, event.step),
         asked: null,
         waitingFor: null,
@@ -182,7 +185,7 @@ function folding(job: Job, event: Event, pen: Pen): Job {
     case 'clock-moved':
       return changed(pen, job, event);
     case 'refused':
-      return pen.on(job, { refusals: event.counts ? job.refusals + 1 : job.refusals });
+      return refused(pen, job, event);
     case 'standby-named':
       return pen.on(job, { standby: event.person, checkIn: { lastAt: event.at, askedAt: null } });
     case 'check-in-asked':
@@ -282,14 +285,23 @@ function folding(job: Job, event: Event, pen: Pen): Job {
       return pen.on(job, {
         gear: withGear(job, event.gear),
       });
+    case 'summoned':
+      return event.what === 'exposed' ? pen.on(job, { exposedTold: event.at }) : job;
     case 'noted':
     case 'told-about':
-    case 'summoned':
     case 'told-danger':
     case 'told-gear':
     case 'told-value':
       return job;
   }
+}
+
+/** What only a foreman may do was not meant as an answer at the gate. */
+const NO_ANSWER: ReadonlySet<Refusal['why']> = new Set<Refusal['why']>(['not-foreman', 'own-hold']);
+
+function refused(pen: Pen, job: Job, { step, counts, refusal }: Event & { type: 'refused' }): Job {
+  if (!counts || step === null || NO_ANSWER.has(refusal.why)) return job;
+  return pen.on(job, { refusedAt: plus(pen, job.refusedAt, step, (job.refusedAt[step] ?? 0) + 1) });
 }
 
 function standing(value: Standing['value'], since: number): Standing {

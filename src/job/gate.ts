@@ -82,11 +82,7 @@ export function hearGateWord(draft: Draft, step: Step, input: Input, who: Speake
   const refusal = refusalAt(draft, step, input, who, asked.word);
   if (refusal !== null) {
     const counts = refusal.why !== 'not-delivered' && refusal.why !== 'stale';
-    draft.refuse(refusal, who, counts);
-    if (counts && draft.job.refusals % 3 === 0) {
-      draft.emit({ type: 'summoned', what: 'gate-refused', to: 'foreman', detail: step.id, at: draft.now });
-    }
-    return;
+    return draft.refuse(refusal, who, counts);
   }
   const evidence = evidenceOf(draft, step, wordsOf(input), asked.word);
   if (!evidence.ok) return draft.refuse(evidence.refusal, who, true);

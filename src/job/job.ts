@@ -52,8 +52,8 @@ export type Job = {
   readonly gear: Readonly<Record<string, GearUsed>>;
   readonly asked: Asked | null;
   readonly visits: number;
-  /** Refusals that count, at the step shown or before. */
-  readonly refusals: number;
+  /** Refusals that count, by the gate at which they fell, until it is passed. */
+  readonly refusedAt: Readonly<Record<StepId, number>>;
   /** How often in a row a step's readings were not yet good enough. */
   readonly again: Readonly<Record<StepId, number>>;
   /** Volts that were last found not near zero at a step: with the next ones they say when to test again. */
@@ -62,6 +62,8 @@ export type Job = {
   readonly missing: string | null;
   readonly stillThere: { readonly fact: FactId; readonly at: number } | null;
   readonly checkIn: { readonly lastAt: number; readonly askedAt: number | null } | null;
+  /** When the foreman was last called because live parts lay open and nobody was heard. */
+  readonly exposedTold: number | null;
   /** When the holder was heard last. */
   readonly heardAt: number;
   /** End of the shift in which the job is worked on. */
@@ -126,13 +128,14 @@ export function on(job: Job, changes: Partial<Job>): Job {
     gear: job.gear,
     asked: job.asked,
     visits: job.visits,
-    refusals: job.refusals,
+    refusedAt: job.refusedAt,
     again: job.again,
     warm: job.warm,
     parkThen: job.parkThen,
     missing: job.missing,
     stillThere: job.stillThere,
     checkIn: job.checkIn,
+    exposedTold: job.exposedTold,
     heardAt: job.heardAt,
     shiftEndsAt: job.shiftEndsAt,
     shiftOver: job.shiftOver,

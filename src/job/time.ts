@@ -71,6 +71,7 @@ function pending(job: Job, flow: Flow, world: Pick<World, 'settings'>): Pending[
   if (working) {
     found.push(...silences(job, flow, world), ...checkIns(job, flow, world), ...watchPending(job, flow));
   }
+  if (!AFTER_A_CALL.has(job.mode)) found.push(...exposures(job, flow, world));
   return found;
 }
 
@@ -218,6 +219,33 @@ function checkIns(job: Job, flow: Flow, world: Pick<World, 'settings'>): Pending
           presenceGone(draft, 'standby', 'check-in');
           draft.emit({ type: 'summoned', what: 'check-in', to: 'foreman', detail: standby, at: draft.now });
         },
+      },
+    ];
+  }
+  return [];
+}
+
+/** Parked is left on purpose, covered and barred; of a hold and a stop the foreman knows. */
+const AFTER_A_CALL: ReadonlySet<Job['mode']> = new Set<Job['mode']>(['parked', 'held', 'stopped']);
+
+/** Somebody is known to have gone; with any other cause the crew may be at work on making it stand again. */
+const WENT: ReadonlySet<DoubtCause> = new Set<DoubtCause>(['away', 'elsewhere', 'check-in']);
+
+/** Live parts lie open, nobody stands by, and nobody of the job was heard for a while: the foreman is called, once. */
+function exposures(job: Job, flow: Flow, { settings }: Pick<World, 'settings'>): Pending[] {
+  for (const fact of timedIn(flow).checkIns) {
+    const standing = job.facts[fact.id];
+    if (fact.checkIn === null || standing === undefined || standing.value === 'stands') continue;
+    if (!fact.checkIn.open.some((id) => factOfJob(job, id) !== 'gone')) continue;
+    const heardAt = Math.max(job.heardAt, job.checkIn?.lastAt ?? 0);
+    if (job.exposedTold !== null && job.exposedTold >= Math.max(heardAt, standing.since)) continue;
+    const went = standing.why !== null && WENT.has(standing.why);
+    const silence = (went ? settings.checkInGraceMinutes : settings.pauseMinutes) * MINUTE;
+    return [
+      {
+        at: Math.max(standing.since, heardAt + silence),
+        happen: (draft) =>
+          draft.emit({ type: 'summoned', what: 'exposed', to: 'foreman', detail: fact.id, at: draft.now }),
       },
     ];
   }

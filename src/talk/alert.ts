@@ -10,6 +10,7 @@ import {
   filled,
   gearPiece,
   labelOf,
+  labelsOf,
   personOf,
   placeOf,
   stepOf,
@@ -112,6 +113,25 @@ function alertOf(job: Job, flow: Flow, events: readonly Event[], summoned: Summo
       return {
         happened: [ln`Standby ${personOf(job, detail)} did not answer, ${at}. Live parts are open.`],
         asked: [ln`Do: send somebody there now. Name another in the bay thread: standby NAME`],
+      };
+    case 'exposed': {
+      const open = flow.facts.get(detail)?.checkIn?.open ?? [];
+      const exposed = open.filter((id) => (job.facts[id]?.value ?? 'gone') !== 'gone');
+      const heardAt = Math.max(job.heardAt, job.checkIn?.lastAt ?? 0);
+      return {
+        happened: [
+          ln`Live parts open, nobody stands by, nobody heard since ${when(heardAt, job.now)}: ${labelsOf(flow, exposed)}.`,
+        ],
+        asked: [
+          ln`Do: go there now. Sheets over what is open, nobody alone at it.`,
+          ln`Then in the bay thread: standby NAME, or park`,
+        ],
+      };
+    }
+    case 'stranger':
+      return {
+        happened: [ln`A gate word from somebody who is not in the register, ${at}: ${detail}.`],
+        asked: [ln`Do: ask there who works on the car. Only who is in the register passes a gate.`],
       };
     case 'cure-stopped': {
       const stopped = job.facts[detail]?.stopped;

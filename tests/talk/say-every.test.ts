@@ -341,6 +341,8 @@ const EVENTS: { readonly [T in Event['type']]: readonly (Event & { readonly type
       ['out-of-limits', 'gap: too-high'],
       ['deadline', 'cured'],
       ['check-in', 'tamsin'],
+      ['exposed', 'standby-here'],
+      ['stranger', 'Kim'],
       ['value-missing', 'vehicle.cover-torque'],
       ['value-changed', 'vehicle.nothing-here'],
       ['tester-out', ''],
