@@ -46,8 +46,9 @@ export function alertLines(
   ];
 }
 
-/** A hold that a worse call already tells of. */
+/** A call that another one of the same moment already tells of. */
 function coveredBy(what: Summons, whats: ReadonlySet<Summons>): boolean {
+  if (what === 'exposed') return whats.has('check-in') || whats.has('stop');
   if (what === 'out-of-limits') return whats.has('stop');
   return what === 'hold' && (whats.has('out-of-limits') || whats.has('stop'));
 }

@@ -57,7 +57,7 @@ const CAUSED: Readonly<Record<Refusal['why'], 'here' | 'in the stretch' | 'scrip
   'left-out': 'here',
 };
 
-const INPUTS = Number(process.env.PROPERTY_INPUTS ?? 20_000);
+const INPUTS = Number(process.env.PROPERTY_INPUTS ?? 22_000);
 const SEED = Number(process.env.PROPERTY_SEED ?? 20260302);
 const OFTEN = 20;
 
