@@ -40,7 +40,13 @@ export function optionsOf(step: StepText): readonly Option[] {
 
 function readingOf(text: ReadingText): Ask {
   if ('dead-test' in text) {
-    return { ask: 'dead-test', name: text['dead-test'], source: refOf(text.source), pack: refOf(text.pack) };
+    return {
+      ask: 'dead-test',
+      name: text['dead-test'],
+      text: text.ask ?? '',
+      source: refOf(text.source),
+      pack: refOf(text.pack),
+    };
   }
   const [from, to] = text.plausible ?? [null, null];
   return {

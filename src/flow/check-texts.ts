@@ -67,7 +67,7 @@ function textsOf({ path, step, kind }: Line & { is: 'step' }): [Path, string][] 
     for (const [index, text] of (step[key] ?? []).entries()) texts.push([[...path, key, index], text]);
   }
   for (const [index, reading] of (step.readings ?? []).entries()) {
-    if ('ask' in reading) texts.push([[...path, 'readings', index, 'ask'], reading.ask]);
+    if (reading.ask !== undefined) texts.push([[...path, 'readings', index, 'ask'], reading.ask]);
   }
   if (step.reading !== undefined) texts.push([[...path, 'reading', 'ask'], step.reading.ask]);
   for (const [index, field] of (step.fields ?? []).entries()) {

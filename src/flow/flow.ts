@@ -140,7 +140,14 @@ export type Ask =
       readonly by: 'holder' | 'second';
     }
   /** Prove, three poles, prove: exactly five numbers in one window. */
-  | { readonly ask: 'dead-test'; readonly name: string; readonly source: ValueRef; readonly pack: ValueRef }
+  | {
+      readonly ask: 'dead-test';
+      readonly name: string;
+      /** Which of several is meant; empty where the step has one. */
+      readonly text: string;
+      readonly source: ValueRef;
+      readonly pack: ValueRef;
+    }
   /** One value for each bolt of the layout. */
   | { readonly ask: 'values'; readonly name: string; readonly text: string; readonly unit: Unit }
   /** One reading again and again, until the settling calculation `until` of `calc.ts` says that it is over. */

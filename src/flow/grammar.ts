@@ -110,7 +110,8 @@ const reading = z.strictObject({
 });
 /** Read again and again: what it has to come to is the settling calculation's to say. */
 const watched = reading.omit({ limits: true, by: true });
-const deadTest = z.strictObject({ 'dead-test': id, source: ref, pack: ref });
+/** `ask` says which of several is meant: `Car side`. */
+const deadTest = z.strictObject({ 'dead-test': id, ask: text.optional(), source: ref, pack: ref });
 const gear = z.array(z.enum(GEAR_KINDS));
 
 /** Every key of a step but its kind, once. */

@@ -75,7 +75,7 @@ function rowsOf(flow: Flow, event: Answered): Open[] {
     step: event.step,
     visit: event.visit,
     name,
-    label: label ?? labelOfAsk(ask, name),
+    label: label === null ? labelOfAsk(ask, name) : `${sideOf(ask)}${label}`,
     at: reading.at,
     quantity: reading.quantity,
     bound: reading.bound,
@@ -116,6 +116,11 @@ function readingsIn(
     default:
       return [];
   }
+}
+
+/** Which of several dead tests of a step: `Car side, + to -`. */
+function sideOf(ask: Ask | null): string {
+  return ask?.ask === 'dead-test' && ask.text !== '' ? `${ask.text}, ` : '';
 }
 
 function labelOfAsk(ask: Ask | null, name: string): string {

@@ -30,7 +30,7 @@ function echoOfAnswer(job: Job, ask: Ask | null, answer: Answer): string {
     case 'reading':
       return isUnread(answer.reading) ? UNREAD : readingText(answer.reading);
     case 'dead-test':
-      return DEAD_TEST_ORDER.map((name, at) => `${name} ${quantityAt(answer.readings, at)}`).join(', ');
+      return `${sideOf(ask)}${DEAD_TEST_ORDER.map((name, at) => `${name} ${quantityAt(answer.readings, at)}`).join(', ')}`;
     case 'values':
       return answer.readings.map((reading, at) => `${at + 1}: ${amount(reading.quantity)}`).join(', ');
     case 'choice':
@@ -45,6 +45,11 @@ function echoOfAnswer(job: Job, ask: Ask | null, answer: Answer): string {
     case 'second-look':
       return ask?.ask === 'second-look' ? 'Own look: seen' : 'Seen';
   }
+}
+
+/** `Car side: ` where a step has several dead tests. */
+function sideOf(ask: Ask | null): string {
+  return ask?.ask === 'dead-test' && ask.text !== '' ? `${ask.text}: ` : '';
 }
 
 /** A tray of which nobody knows what was in it. */

@@ -99,7 +99,10 @@ function askLines(job: Job, step: Step, ask: Ask, asked: Asked, told: boolean): 
     case 'watch':
       return [told ? ln`${bare(filled(job, ask.text))}, in ${ask.unit}?` : promptLine(job, ask)];
     case 'dead-test':
-      return [ln`Five numbers and the unit in one message:`, ln`(${DEAD_TEST_ORDER.join(', ')})`];
+      return [
+        ln`${ask.text === '' ? 'Five' : `${bare(ask.text)}: five`} numbers and the unit in one message:`,
+        ln`(${DEAD_TEST_ORDER.join(', ')})`,
+      ];
     case 'values': {
       const count = asked.plan === null ? '' : `${asked.plan.bolts} values, `;
       const what = `${count}in ${ask.unit}, in one message, bolt by bolt.`;

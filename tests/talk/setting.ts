@@ -28,6 +28,7 @@ export const ASKS = {
     {
       ask: 'dead-test',
       name: 'dead-test',
+      text: '',
       source: { from: 'shop', name: 'source' },
       pack: { from: 'vehicle', name: 'pack' },
     },
