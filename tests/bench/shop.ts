@@ -7,7 +7,7 @@ import type { Channel } from '../../src/desk/port.js';
 import { memoryShop } from '../../src/desk/shops.js';
 import type { Body, Input, Place } from '../../src/job/input.js';
 import type { Disk } from '../../src/journal/disk.js';
-import type { Register } from '../../src/shop/register.js';
+import { carKey, type Register } from '../../src/shop/register.js';
 import { worldOf } from '../../src/shop/world.js';
 import { rightAnswer } from '../crew/crew.js';
 import { crewOf, fieldAnswer } from '../desk/crew.js';
@@ -68,7 +68,7 @@ export class Shop {
       const job = desk.jobOf(bay);
       const flow = desk.flowOf(bay);
       if (job === null || flow === null) {
-        await desk.receive(this.input(bay, holderOf(bay), text('start disconnect-fuse DEMO-1')));
+        await desk.receive(this.input(bay, holderOf(bay), text(`start disconnect-fuse ${carOf(bay)}`)));
         continue;
       }
       if (job.checkIn?.askedAt != null && job.standby !== null) {
@@ -120,6 +120,8 @@ const text = (words: string): Body => ({ is: 'text', text: words });
 
 const holderOf = (bay: string) => `mara-${bay}`;
 const standbyOf = (bay: string) => `tamsin-${bay}`;
+/** A car stands in one bay only. */
+const carOf = (bay: string) => `DEMO-1-${bay}`;
 
 /** Bytes of the journal of a bay's job; null when it has been filed. */
 export function bytesOf(shop: Shop, folder: string, bay: string): number | null {
@@ -128,7 +130,7 @@ export function bytesOf(shop: Shop, folder: string, bay: string): number | null 
   return statSync(join(folder, 'open', `${job.id}.jsonl`)).size;
 }
 
-/** The demo workshop with so many bays, a technician and a standby in each, and nothing that runs out of date. */
+/** The demo workshop with so many bays, a technician, a standby and a car in each, and nothing that runs out of date. */
 export function busyRegister(demo: Register, bays: number, site = demo.shop.site): Register {
   const ids = Array.from({ length: bays }, (_, at) => String(at + 1));
   const one = <V>(map: ReadonlyMap<string, V>, id: string): V => {
@@ -137,6 +139,8 @@ export function busyRegister(demo: Register, bays: number, site = demo.shop.site
     return found;
   };
   const bay = one(demo.bays, '1');
+  const car = one(demo.cars, carKey('DEMO-1'));
+  const cars = ids.map((id) => [carKey(carOf(id)), { ...car, registration: carOf(id) }] as const);
   const levels = [{ level: '3S', until: '2099-12-31' }];
   const people = [...demo.people].map(([id, person]) => [id, { ...person, levels }] as const);
   const crews = ids.flatMap((id) =>
@@ -153,6 +157,7 @@ export function busyRegister(demo: Register, bays: number, site = demo.shop.site
     shop: { ...demo.shop, site },
     bays: new Map(ids.map((id) => [id, { ...bay, id, label: `Bay ${id}` }])),
     people: new Map([...people, ...crews]),
+    cars: new Map([...demo.cars, ...cars]),
     gear: new Map([...demo.gear].map(([id, piece]) => [id, { ...piece, months: 120 }])),
     sealants: new Map([...demo.sealants].map(([id, batch]) => [id, { ...batch, useBy: '2099-12-31' }])),
   };
