@@ -13,6 +13,8 @@ import type { Post } from '../talk/post.js';
 import { say } from '../talk/say.js';
 import { Alive } from './alive.js';
 import { Between } from './between.js';
+import { DayPosts } from './day-posts.js';
+import { DayTeller } from './day-teller.js';
 import { Crews } from './elsewhere.js';
 import { Filing, takesOut } from './filing.js';
 import { FreeBay } from './free-bay.js';
@@ -48,6 +50,8 @@ export class Desk implements Receiver {
   private readonly lines: ShopLines;
   private readonly resuming: Resuming;
   private readonly alive: Alive;
+  private readonly teller: DayTeller;
+  private readonly dayPosts: DayPosts;
 
   private constructor(
     private readonly parts: Parts,
@@ -73,15 +77,18 @@ export class Desk implements Receiver {
     this.between = between;
     this.unkept = unkept;
     this.filing = new Filing(parts, store, outbox, reports);
-    this.lines = new ShopLines(parts, shopJournal, outbox, keys, unkept, (event) =>
-      event.type === 'said'
-        ? this.freeBay.postsOf(event.bay, event.answer ?? null)
-        : this.office.postsOf(event.answer),
-    );
+    this.lines = new ShopLines(parts, shopJournal, outbox, keys, unkept, (event) => this.shopPosts(event));
     this.freeBay = new FreeBay(parts, lanes, this.lines, between, unkept, (...asked) =>
       starting.start(...asked),
     );
-    this.office = new Office(parts, this.lanes, this.lines);
+    this.teller = new DayTeller(parts, {
+      lanes,
+      store,
+      unfiled: () => this.filing.waiting(),
+      flowOf: (job) => this.resuming.flowOf(job),
+    });
+    this.office = new Office(parts, this.lanes, this.lines, this.teller);
+    this.dayPosts = new DayPosts(parts, shopJournal, this.lines);
     this.resuming = new Resuming(parts, store, outbox, reports, {
       laneOf: (bay) => this.lanes.of(bay),
       sendUnknown: (lane, job, seq, post) => this.send(lane, job, seq, post, true),
@@ -105,6 +112,7 @@ export class Desk implements Receiver {
     const jobs = [...opened.jobs].sort((a, b) => Number(b.ended) - Number(a.ended));
     for (const job of jobs) await desk.resuming.resume(job, gap);
     await desk.lines.tellAgain();
+    await desk.dayPosts.resume(now - gap);
     desk.between.findPeople(jobs);
     for (const job of jobs) desk.between.notifyAgain(job, now);
     // What time wants and the disk does not take now is tried again with the next tick.
@@ -153,14 +161,18 @@ export class Desk implements Receiver {
     const due = this.lanes.due(now, this.parts.shop.register().shop.settings);
     // A bay whose record takes nothing now may not keep time from the others.
     const done = await Promise.allSettled(due.map((lane) => lane.add(null, now)));
+    // Last, so that what the hour has done to the bays is in it.
+    done.push(...(await Promise.allSettled([this.dayPosts.tick()])));
     await this.alive.note(now);
     const failed = done.find((one) => one.status === 'rejected');
     if (failed !== undefined) throw failed.reason;
   }
 
-  /** When time will next do something to any job, ms since 1970. */
+  /** When time will next do something to any job, or a post of the day is due, ms since 1970. */
   nextWake(): number | null {
-    return this.lanes.nextWake(this.parts.shop.register().shop.settings);
+    const jobs = this.lanes.nextWake(this.parts.shop.register().shop.settings);
+    const day = this.dayPosts.nextWake();
+    return jobs === null || day === null ? (jobs ?? day) : Math.min(jobs, day);
   }
 
   /** Lets what is under way end, flushes and closes all files. */
@@ -169,6 +181,20 @@ export class Desk implements Receiver {
     await this.outbox.flushAll();
     await this.store.close();
     await this.shopJournal.close();
+  }
+
+  /** What a line of the shop journal is told as, as things stand now. */
+  private async shopPosts(event: ShopEvent): Promise<readonly Post[]> {
+    switch (event.type) {
+      case 'said':
+        return this.freeBay.postsOf(event.bay, event.answer ?? null);
+      case 'office':
+        return this.office.postsOf(event.answer);
+      case 'day-post':
+        return [await this.teller.made(event)];
+      case 'day-post-void':
+        return [];
+    }
   }
 
   private world(lane: Lane, job: Job | null): World {

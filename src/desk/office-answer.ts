@@ -5,6 +5,8 @@
 export type OfficeAnswer =
   | { readonly is: 'board' }
   | { readonly is: 'help' }
+  /** The end-of-day post, the morning post or the due list, as things stand now. */
+  | DayAnswer
   /** Only the foreman and deputies may; the ids of those who can now. */
   | { readonly is: 'foreman-does'; readonly foremen: readonly string[] }
   | { readonly is: 'not-registered' }
@@ -15,3 +17,6 @@ export type OfficeAnswer =
   /** What only who stands in the bay may say. */
   | { readonly is: 'not-from-here'; readonly bay: string; readonly what: 'gate' | 'start' }
   | { readonly is: 'stop'; readonly bays: readonly string[]; readonly danger: string | null };
+
+/** What is read from the journals of the day. */
+export type DayAnswer = { readonly is: 'day' } | { readonly is: 'morning' } | { readonly is: 'due' };

@@ -1,6 +1,7 @@
 import { distance } from '../rule/distance.js';
 import type { Register } from '../shop/register.js';
 import { hearForBay, officeSaid } from '../talk/office-words.js';
+import { DAY_COMMANDS } from './day-commands.js';
 import type { OfficeCommand } from './office-command.js';
 
 const BOARD: OfficeCommand = {
@@ -20,7 +21,7 @@ const HELP: OfficeCommand = {
 };
 
 /** Everything that can be said in the foreman's thread besides STOP and words for one bay, in the order of `help`. */
-export const OFFICE_COMMANDS: readonly OfficeCommand[] = [BOARD, HELP];
+export const OFFICE_COMMANDS: readonly OfficeCommand[] = [BOARD, ...DAY_COMMANDS, HELP];
 
 /** The command that a message is for; null when it is for none. */
 export function commandOf(text: string, register: Register): OfficeCommand | null {

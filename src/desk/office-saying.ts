@@ -13,7 +13,7 @@ import {
 } from '../talk/office-talk.js';
 import type { Post } from '../talk/post.js';
 import type { Lane } from './lane.js';
-import type { OfficeAnswer } from './office-answer.js';
+import type { DayAnswer, OfficeAnswer } from './office-answer.js';
 import { OFFICE_COMMANDS } from './office-commands.js';
 
 /** What an answer may be said from: how things stand when it is said. */
@@ -24,7 +24,10 @@ export type OfficeGround = {
 };
 
 /** The post of an answer in the foreman's thread; null where it needs none. */
-export function sayOffice(answer: OfficeAnswer, { register, lanes, now }: OfficeGround): Post | null {
+export function sayOffice(
+  answer: Exclude<OfficeAnswer, DayAnswer>,
+  { register, lanes, now }: OfficeGround,
+): Post | null {
   switch (answer.is) {
     case 'board':
       return sayBoard(boardOf(bayRows(register, lanes), now));

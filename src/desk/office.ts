@@ -6,6 +6,7 @@ import { baysNamed, hearForBay, OFFICE, officeSaid } from '../talk/office-words.
 import type { Post } from '../talk/post.js';
 import { hearStart, sayDiskFull } from '../talk/shop-talk.js';
 import { stopWord } from '../talk/stop.js';
+import type { DayTeller } from './day-teller.js';
 import type { Lane } from './lane.js';
 import type { Lanes } from './lanes.js';
 import type { OfficeAnswer } from './office-answer.js';
@@ -20,6 +21,7 @@ export class Office {
     private readonly parts: Pick<Parts, 'shop' | 'clock'>,
     private readonly lanes: Lanes,
     private readonly lines: ShopLines,
+    private readonly day: DayTeller,
   ) {}
 
   /** Hears an input of the foreman's thread. Every one is kept; what is not for us is not answered. */
@@ -33,8 +35,11 @@ export class Office {
   }
 
   /** What an answer is told as, as things stand now. */
-  postsOf(answer: OfficeAnswer | null): readonly Post[] {
+  async postsOf(answer: OfficeAnswer | null): Promise<readonly Post[]> {
     if (answer === null) return [];
+    if (answer.is === 'day') return [await this.day.soFar()];
+    if (answer.is === 'morning') return [await this.day.ahead()];
+    if (answer.is === 'due') return [await this.day.due()];
     const ground = {
       register: this.parts.shop.register(),
       lanes: this.lanes.byBay,

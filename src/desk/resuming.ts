@@ -78,7 +78,8 @@ export class Resuming {
     }
   }
 
-  private async flowOf(job: Job): Promise<Flow | null> {
+  /** The flow that a job runs on; null when its text cannot be read. */
+  async flowOf(job: Job): Promise<Flow | null> {
     const { flows } = this.parts;
     const current = flows.current(job.flow);
     if (current !== null && current.bundle === job.bundle) return current;

@@ -10,7 +10,7 @@ import { lineOf } from './new-line.js';
 import type { Outbox } from './outbox.js';
 import type { Parts } from './parts.js';
 import { NotTaken } from './port.js';
-import type { ShopEvent } from './shop-answer.js';
+import type { DayPosted, DayVoided, ShopEvent } from './shop-answer.js';
 import type { Unkept } from './unkept.js';
 
 /** Where a line of the shop journal stands. */
@@ -25,7 +25,7 @@ export class ShopLines {
     private readonly known: KnownKeys,
     private readonly unkept: Unkept,
     /** What an event is told as, as things stand now. */
-    private readonly postsOf: (event: ShopEvent) => readonly Post[],
+    private readonly postsOf: (event: ShopEvent) => readonly Post[] | Promise<readonly Post[]>,
   ) {}
 
   /**
@@ -44,8 +44,28 @@ export class ShopLines {
       throw new NotTaken(error);
     }
     this.known.keep(input.key, now);
-    for (const post of this.postsOf(event)) await this.send(bayOf(event), input.key, post, at);
+    for (const post of await this.postsOf(event)) await this.send(bayOf(event), input.key, post, at);
     return at;
+  }
+
+  /**
+   * What the hour brings: to disk, then said. `kept` is called as soon as it is on disk.
+   *
+   * @throws {NotTaken} when the disk does not take it; nothing is said then.
+   */
+  async note(event: DayPosted | DayVoided, kept: () => void): Promise<void> {
+    const now = this.parts.clock.now();
+    const key = `${event.type}:${event.post}:${event.date}:${now}`;
+    const line = { at: now, saidAt: now, by: 'clock', name: 'clock', via: 'clock', key, words: '' };
+    let at: At;
+    try {
+      const month = monthOf(this.parts.shop.register().shop.zone, now);
+      at = await this.journal.append(month, { ...line, events: [event] });
+    } catch (error) {
+      throw new NotTaken(error);
+    }
+    kept();
+    for (const post of await this.postsOf(event)) await this.send(OFFICE, key, post, at);
   }
 
   /** After a start: answers that may not have been told are told, as far as the channel can be asked once. */
@@ -57,7 +77,7 @@ export class ShopLines {
         if (line.at <= now - KEYS_MS) continue;
         for (const event of line.events) {
           if (isOpening(event)) continue;
-          for (const post of this.postsOf(event)) {
+          for (const post of await this.postsOf(event)) {
             if (known.has(`${line.seq}:${post.to}`)) continue;
             await this.send(bayOf(event), line.key, post, { part, seq: line.seq }, true);
           }

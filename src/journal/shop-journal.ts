@@ -21,6 +21,8 @@ export type ShopJournal<E extends { readonly type: string }> = {
   readonly keys: readonly KnownKey[];
   /** What was read at the start: the newest part first, back to one that began 25 hours ago or earlier. */
   readonly recent: readonly Part<E>[];
+  /** The parts before those, by their names, newest first: what `read` takes. */
+  readonly older: readonly string[];
   /**
    * Adds a line to the month it falls in, on the disk when this returns, and says in which part it stands. A month
    * already closed is not opened again.
@@ -84,6 +86,9 @@ export async function openShopJournal<E extends { readonly type: string }>(
     return chain;
   };
 
+  const read = new Set(recent.map(({ part }) => part));
+  const older = parts.toReversed().filter((part) => !read.has(part));
+
   const inTurn = <T>(work: () => Promise<T>): Promise<T> => {
     const run = turn.then(work);
     turn = run.catch(() => undefined);
@@ -96,6 +101,7 @@ export async function openShopJournal<E extends { readonly type: string }>(
     },
     keys,
     recent,
+    older,
     append: (month, line) =>
       inTurn(async () => {
         const chain = await chainFor(month, line);

@@ -34,6 +34,11 @@ export function sayNotRegistered(): Post {
   return told('You are not in the register. The foreman adds people.');
 }
 
+/** The post of a working day could not be put together. */
+export function sayNoDayPost(date: string, why: string): Post {
+  return told(`The post of ${date} could not be put together: ${why}`, 'BOARD shows how every bay stands.');
+}
+
 /** Words that are none of the office's; with the nearest that is. */
 export function sayNotUnderstood(said: string, nearest: string | null): Post {
   const meant = nearest === null ? '' : ` Did you mean ${nearest}?`;

@@ -247,10 +247,20 @@ const DUE_RULES: Readonly<Record<string, string>> = {
   'no-odometer': 'odometer not known',
 };
 
+/** What falls due, as people read it: `disconnect fuse, change`. */
+export function dueName(what: string): string {
+  return DUE_WHAT[what] ?? spaced(what);
+}
+
+/** The rule by which it falls due, as people read it. */
+export function dueRule(rule: string): string {
+  return DUE_RULES[rule] ?? codeText(rule);
+}
+
 /** `Next due: disconnect fuse, change 2034-03-01 (own cell, from its manufacture)`. */
 export function dueLine(due: Due): Line {
-  const what = DUE_WHAT[due.what] ?? spaced(due.what);
-  const rule = DUE_RULES[due.rule] ?? codeText(due.rule);
+  const what = dueName(due.what);
+  const rule = dueRule(due.rule);
   const on = [due.on, due.atKm === null ? null : `${Math.round(due.atKm)} km`].filter((one) => one !== null);
   return on.length === 0
     ? ln`Next due: ${what.split(',')[0] ?? what}: ${rule}`
