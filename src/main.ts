@@ -28,6 +28,7 @@ import { LockError, takeLock } from './journal/lock.js';
  *     baywarden dryrun FILE…    thread scripts
  *     baywarden flows           check, prove and list the flows; --draw DIR writes their route maps
  *     baywarden audit JOB       verify a job's journal
+ *     baywarden due             what is due, and the calendar to subscribe to; --ics FILE writes it
  *
  * What a command needs is loaded when it runs: the page is up before the checker of flows would have been read.
  */
@@ -63,6 +64,8 @@ async function run(what: string, args: readonly string[]): Promise<number> {
       return runDry(args, args.includes('--show'));
     case 'flows':
       return checkFlows(args);
+    case 'due':
+      return showDue(args);
     case 'audit':
       return audit(args[0]);
     case 'preflight':
@@ -73,7 +76,7 @@ async function run(what: string, args: readonly string[]): Promise<number> {
       return makeLink(args[0]);
     default:
       console.error(
-        `No command "${what}". There is: start, terminal, preflight, pin PERSON, link PERSON, demo, dryrun FILE…, flows [--draw DIR], audit JOB.`,
+        `No command "${what}". There is: start, terminal, preflight, pin PERSON, link PERSON, demo, dryrun FILE…, flows [--draw DIR], audit JOB, due [--ics FILE].`,
       );
       return 2;
   }
@@ -346,6 +349,36 @@ async function checkFlows(args: readonly string[]): Promise<number> {
     for (const flow of flows.values()) writeFileSync(join(folder, `${flow.id}.txt`), drawFlow(flow));
   }
   return proved && faults.every((fault) => fault.severity === 'advice') ? 0 : 1;
+}
+
+/** The due list, read from the register; the program may run meanwhile. */
+async function showDue(args: readonly string[]): Promise<number> {
+  const { openFolderShop } = await import('./desk/shops.js');
+  const { openRegister } = await import('./shop/folder.js');
+  const { dueCalendar } = await import('./desk/due-calendar.js');
+  const { dueListOf } = await import('./desk/day-teller.js');
+  const { renderPost } = await import('./channel/script/render.js');
+  const at = args.indexOf('--ics');
+  const file = at < 0 ? undefined : args[at + 1];
+  if (at >= 0 && file === undefined) return usage('Which file? For example: npm run due -- --ics due.ics');
+  const folder = join(DATA, 'register');
+  const read = await openFolderShop(openRegister(folder));
+  if (!read.ok) return usage(`There is no register without faults in ${folder}: npm run preflight says why.`);
+  const now = Date.now();
+  if (file !== undefined) {
+    writeFileSync(file, await dueCalendar(read.shop, now));
+    write(`Written: ${file}`);
+    return 0;
+  }
+  for (const line of renderPost(await dueListOf(read.shop, now), read.shop.register().shop.zone)) write(line);
+  const { openNodeDisk } = await import('./journal/node-disk.js');
+  const { calendarToken, calendarUrl } = await import('./channel/floor/calendar.js');
+  const base = `http://${namesOf(NAMES)[0] ?? `${HOST}:${portOf(PORT)}`}`;
+  write(`Subscribe, while the program runs: ${calendarUrl(base, await calendarToken(openNodeDisk(DATA)))}`);
+  write(
+    `Whoever has this address reads the due list. Take ${join(DATA, 'calendar-token')} away to make it void.`,
+  );
+  return 0;
 }
 
 async function audit(job: string | undefined): Promise<number> {

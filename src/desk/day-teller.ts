@@ -75,12 +75,7 @@ export class DayTeller {
 
   /** Cars and gear overdue and due this month. */
   async due(): Promise<Post> {
-    const register = this.parts.shop.register();
-    const today = dateAt(register.shop.zone, this.parts.clock.now());
-    const odometerOf = (registration: string) => register.cars.get(carKey(registration))?.odometerKm ?? null;
-    const items = await this.parts.shop.dueUntil(monthEnd(today));
-    const undated = await this.parts.shop.dueUndated();
-    return dueListPost({ today, items, undated, odometerOf, gear: register.gear.values() });
+    return dueListOf(this.parts.shop, this.parts.clock.now());
   }
 
   private async day(
@@ -159,4 +154,14 @@ export class DayTeller {
     }
     return usual;
   }
+}
+
+/** Cars and gear overdue and due in the month of an instant, ms since 1970. */
+export async function dueListOf(shop: Parts['shop'], now: number): Promise<Post> {
+  const register = shop.register();
+  const today = dateAt(register.shop.zone, now);
+  const odometerOf = (registration: string) => register.cars.get(carKey(registration))?.odometerKm ?? null;
+  const items = await shop.dueUntil(monthEnd(today));
+  const undated = await shop.dueUndated();
+  return dueListPost({ today, items, undated, odometerOf, gear: register.gear.values() });
 }

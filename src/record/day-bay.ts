@@ -4,6 +4,7 @@ import { factOfJob } from '../job/view.js';
 import { applies } from '../rule/rules.js';
 import { stoppedCure } from '../talk/change.js';
 import { bare, listed, ln, stopped, when } from '../talk/line.js';
+import { openingsOf } from '../talk/mode.js';
 import { labelOf, modeName, personOf, titleOf } from '../talk/phrase.js';
 import type { Line } from '../talk/post.js';
 import { currentStep } from '../talk/recap.js';
@@ -50,7 +51,7 @@ export function stateOf({ of, row }: RowedBay, now: number): Line {
     case 'held':
       return ln`ON HOLD since ${since}${by}${stopped(reason)}`;
     case 'parked':
-      return ln`parked ${since}${by}.`;
+      return ln`parked ${since}${by === '' ? `, ${personOf(job, job.holder)}` : by}.`;
     default:
       return ln`NOT PARKED, ${doingOf(job, flow, now)}`;
   }
@@ -66,9 +67,20 @@ function doingOf(job: Job, flow: Flow, now: number): Line {
   return ln`${job.waitingFor === null ? 'under way' : 'waits'}, ${who}${stopped(title)}`;
 }
 
-/** What is open in a bay; none where nothing is. */
-export function openLineOf({ row }: RowedBay): readonly Line[] {
-  return row.open.length === 0 ? [] : [ln`OPEN: ${fewListed(row.open, 6)}.`];
+/** What is open in a bay, what was opened last first: it lies deepest. None where nothing is. */
+export function openLineOf({ of: { job, flow }, row }: RowedBay): readonly Line[] {
+  if (job === null || flow === null)
+    return row.open.length === 0 ? [] : [ln`OPEN: ${fewListed(row.open, 6)}.`];
+  const open = openingsOf(job, flow).toReversed();
+  const look = open.some((id) => factOfJob(job, id) === 'doubt') ? ', to be looked at' : '';
+  return open.length === 0
+    ? []
+    : [
+        ln`OPEN${look}: ${fewListed(
+          open.map((id) => labelOf(flow, id)),
+          8,
+        )}.`,
+      ];
 }
 
 /** Timers that run, with honest ends: a cure ends no sooner, and later in worse air. None where none runs. */

@@ -1,6 +1,7 @@
 import { join } from 'node:path';
 import { type Clock, VirtualClock, wallClock } from '../../desk/clock.js';
 import { Desk } from '../../desk/desk.js';
+import { dueCalendar } from '../../desk/due-calendar.js';
 import type { FlowSource } from '../../desk/flow-source.js';
 import { poke } from '../../desk/poke.js';
 import { openFolderShop } from '../../desk/shops.js';
@@ -133,6 +134,7 @@ async function opened(parts: FloorParts): Promise<Floor> {
     ...{ desk: () => desk, ledger, people, sessions, flows, clock, disk, board, door: parts.door },
     register: () => shop.register(),
     refresh: refresh.now,
+    calendar: () => dueCalendar(shop, clock.now()),
     subscribers: openSubscribers(),
     hello: (speaker) =>
       helloOf({ register: shop.register(), flows, speaker, now: clock.now(), first: ledger.last === '' }),

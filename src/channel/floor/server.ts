@@ -1,4 +1,5 @@
 import { Hono } from 'hono';
+import { addCalendar, type CalendarParts } from './calendar.js';
 import type { Door } from './door.js';
 import { guard } from './guard.js';
 import { addLive, type Live, type LiveParts } from './live.js';
@@ -10,6 +11,7 @@ import { addSignIn, type SignInParts } from './sign-in.js';
 export type ServerParts = Omit<SayingParts, 'heard'> &
   Omit<LiveParts, 'speaker'> &
   SignInParts &
+  CalendarParts &
   PicturesParts & {
     readonly door: Door;
     /** What went wrong while an answer was made, for the console. */
@@ -26,6 +28,7 @@ export function startServer(parts: ServerParts): Live {
   addSaying(app, { ...parts, heard: (bay) => live.changed(bay) });
   addSignIn(app, parts);
   addPictures(app, parts);
+  addCalendar(app, parts);
   app.get('/photo/:sha256', async (c) => {
     const bytes = await readPhoto(disk, c.req.param('sha256'));
     if (bytes === null) return c.text('There is no such photo.', 404);
@@ -35,8 +38,8 @@ export function startServer(parts: ServerParts): Live {
   });
   app.notFound((c) => c.json({ why: 'There is nothing here.' }, 404));
   app.onError((error, c) => {
-    // A personal link is a key: no log shows it.
-    report(`${c.req.method} ${c.req.path.replace(/^\/as\/.*/, '/as/…')}: ${String(error)}`);
+    // A personal link is a key, and so is the calendar's address: no log shows them.
+    report(`${c.req.method} ${c.req.path.replace(/^\/(as|due)\/.*/, '/$1/…')}: ${String(error)}`);
     return c.json({ why: 'The workshop computer could not do that. It may have arrived.' }, 500);
   });
   door.open(app);
