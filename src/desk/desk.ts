@@ -13,11 +13,13 @@ import type { Post } from '../talk/post.js';
 import { say } from '../talk/say.js';
 import { Alive } from './alive.js';
 import { Between } from './between.js';
+import { Calls } from './calls.js';
 import { DayPosts } from './day-posts.js';
 import { DayTeller } from './day-teller.js';
 import { Crews } from './elsewhere.js';
 import { Filing, takesOut } from './filing.js';
 import { FreeBay } from './free-bay.js';
+import { flowOfJob } from './job-flow.js';
 import { KnownKeys } from './known-keys.js';
 import type { Lane } from './lane.js';
 import { Lanes } from './lanes.js';
@@ -50,6 +52,7 @@ export class Desk implements Receiver {
   private readonly lines: ShopLines;
   private readonly resuming: Resuming;
   private readonly alive: Alive;
+  private readonly calls: Calls;
   private readonly teller: DayTeller;
   private readonly dayPosts: DayPosts;
 
@@ -85,7 +88,7 @@ export class Desk implements Receiver {
       lanes,
       store,
       unfiled: () => this.filing.waiting(),
-      flowOf: (job) => this.resuming.flowOf(job),
+      flowOf: (job) => flowOfJob(parts.flows, store, job),
     });
     this.office = new Office(parts, this.lanes, this.lines, this.teller);
     this.dayPosts = new DayPosts(parts, shopJournal, this.lines);
@@ -93,7 +96,9 @@ export class Desk implements Receiver {
       laneOf: (bay) => this.lanes.of(bay),
       sendUnknown: (lane, job, seq, post) => this.send(lane, job, seq, post, true),
       endJob: (...ended) => this.endJob(...ended),
+      waits: (job, line) => this.calls.has(job, line),
     });
+    this.calls = new Calls(parts, lanes, store, shopJournal, outbox, (...post) => this.send(...post));
     this.alive = new Alive(parts.disk);
   }
 
@@ -109,10 +114,12 @@ export class Desk implements Receiver {
     for (const bay of parts.shop.register().bays.keys()) desk.lanes.of(bay);
     const gap = await desk.alive.gap(now);
     // An ended job gives its bay free before the next one of that bay is taken up.
+    desk.calls.findTaken();
     const jobs = [...opened.jobs].sort((a, b) => Number(b.ended) - Number(a.ended));
     for (const job of jobs) await desk.resuming.resume(job, gap);
     await desk.lines.tellAgain();
     await desk.dayPosts.resume(now - gap);
+    await desk.calls.restore(jobs);
     desk.between.findPeople(jobs);
     for (const job of jobs) desk.between.notifyAgain(job, now);
     // What time wants and the disk does not take now is tried again with the next tick.
@@ -164,15 +171,16 @@ export class Desk implements Receiver {
     // Last, so that what the hour has done to the bays is in it.
     done.push(...(await Promise.allSettled([this.dayPosts.tick()])));
     await this.alive.note(now);
+    await this.calls.send();
     const failed = done.find((one) => one.status === 'rejected');
     if (failed !== undefined) throw failed.reason;
   }
 
   /** When time will next do something to any job, or a post of the day is due, ms since 1970. */
   nextWake(): number | null {
-    const jobs = this.lanes.nextWake(this.parts.shop.register().shop.settings);
-    const day = this.dayPosts.nextWake();
-    return jobs === null || day === null ? (jobs ?? day) : Math.min(jobs, day);
+    const settings = this.parts.shop.register().shop.settings;
+    const wakes = [this.lanes.nextWake(settings), this.dayPosts.nextWake(), this.calls.wake()];
+    return wakes.reduce((a, b) => (a === null || b === null ? (a ?? b) : Math.min(a, b)), null);
   }
 
   /** Lets what is under way end, flushes and closes all files. */
@@ -193,6 +201,11 @@ export class Desk implements Receiver {
       case 'day-post':
         return [await this.teller.made(event)];
       case 'day-post-void':
+        return [];
+      // What the foreman is told of jobs is told by `Calls`.
+      case 'waits':
+      case 'joined':
+      case 'reminded':
         return [];
     }
   }
@@ -231,6 +244,7 @@ export class Desk implements Receiver {
       if (stops && error instanceof NotTaken) lane.owed = input;
       throw error;
     }
+    if (input.body.is !== 'notice') this.calls.heard(lane.bay, input.by);
     const reads = heard.heard === 'word' && (heard.word === 'where' || heard.word === 'list');
     if (!reads && input.marks.afar !== true && input.body.is !== 'notice')
       this.between.wentTo(input.by, lane.bay);
@@ -267,7 +281,9 @@ export class Desk implements Receiver {
     const ended = folded.mode === 'done' || folded.mode === 'called-off';
     for (const post of say(folded, flow, line.events)) {
       const full = ended && post.to === 'bay' ? await this.filing.summary(folded, flow, post) : post;
-      await this.send(lane, folded.id, seq, full);
+      if (post.to === 'foreman') {
+        await this.calls.take(lane, { job: folded, flow, seq, post, events: line.events, by: line.by });
+      } else await this.send(lane, folded.id, seq, full);
     }
     this.between.notify(lane, folded, seq, noticesOf(folded, line.events));
     if (ended) await this.endJob(lane, folded, seq);
@@ -288,6 +304,7 @@ export class Desk implements Receiver {
 
   private async endJob(lane: Lane, job: Job, seq: number): Promise<void> {
     const { flow } = lane;
+    this.calls.ended(job.id);
     lane.last = job;
     lane.job = null;
     lane.flow = null;

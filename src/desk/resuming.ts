@@ -7,6 +7,7 @@ import type { Post } from '../talk/post.js';
 import { say } from '../talk/say.js';
 import { sayAfterGap } from '../talk/shop-talk.js';
 import { UNTOLD_LINES } from './between.js';
+import { flowOfJob } from './job-flow.js';
 import type { Lane } from './lane.js';
 import { printIn } from './month.js';
 import type { Outbox } from './outbox.js';
@@ -21,6 +22,8 @@ type Does = {
   /** Sends a post of a line of which nobody knows whether it has arrived. */
   sendUnknown(lane: Lane, job: string, seq: number, post: Post): Promise<void>;
   endJob(lane: Lane, job: Job, seq: number): Promise<void>;
+  /** Whether the foreman's post of a line waits for others, or went out with them. */
+  waits(job: string, line: number): boolean;
 };
 
 /** Takes up the jobs under way after a start. Folds and never judges again. */
@@ -44,7 +47,7 @@ export class Resuming {
     const job = foldAll(opened.job, [...lines, ...told.map((one) => ({ seq, told: one }))]);
     const lane = this.does.laneOf(job.bay);
     if (opened.state !== 'good') lane.shut = opened.report ?? opened.state;
-    const flow = await this.flowOf(job);
+    const flow = await flowOfJob(this.parts.flows, this.store, job);
     if (flow === null) {
       lane.shut = `the flow of ${job.id} cannot be read`;
       this.reports.push(lane.shut);
@@ -78,19 +81,6 @@ export class Resuming {
     }
   }
 
-  /** The flow that a job runs on; null when its text cannot be read. */
-  async flowOf(job: Job): Promise<Flow | null> {
-    const { flows } = this.parts;
-    const current = flows.current(job.flow);
-    if (current !== null && current.bundle === job.bundle) return current;
-    try {
-      const texts = await this.store.readBundle(job.bundle);
-      return texts === null ? null : flows.restore(texts, job.flow, job.bundle);
-    } catch {
-      return null;
-    }
-  }
-
   /** Posts of lines without a told mark may be out or not: the channel is asked before they are said. */
   private async sayUntold(lane: Lane, job: Job, flow: Flow, opened: OpenJob): Promise<void> {
     const { lines, told } = opened.journal;
@@ -103,6 +93,7 @@ export class Resuming {
       at = fold(at, line);
       for (const post of say(at, flow, line.events)) {
         if (known.has(`${line.seq}:${post.to}`)) continue;
+        if (post.to === 'foreman' && this.does.waits(job.id, line.seq)) continue;
         const ended = at.mode === 'done' || at.mode === 'called-off';
         const full = ended && post.to === 'bay' ? summaryPost(at, flow, lines, post, print) : post;
         await this.does.sendUnknown(lane, job.id, line.seq, full);

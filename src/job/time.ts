@@ -231,12 +231,21 @@ const AFTER_A_CALL: ReadonlySet<Job['mode']> = new Set<Job['mode']>(['parked', '
 /** Somebody is known to have gone; with any other cause the crew may be at work on making it stand again. */
 const WENT: ReadonlySet<DoubtCause> = new Set<DoubtCause>(['away', 'elsewhere', 'check-in']);
 
+/** What says that somebody stands by, where it does not stand and live parts lie open. */
+export function exposedIn(job: Job, flow: Flow): readonly Fact[] {
+  return timedIn(flow).checkIns.filter(
+    ({ id, checkIn }) =>
+      checkIn !== null &&
+      factOfJob(job, id) !== 'stands' &&
+      checkIn.open.some((open) => factOfJob(job, open) !== 'gone'),
+  );
+}
+
 /** Live parts lie open, nobody stands by, and nobody of the job was heard for a while: the foreman is called, once. */
 function exposures(job: Job, flow: Flow, { settings }: Pick<World, 'settings'>): Pending[] {
-  for (const fact of timedIn(flow).checkIns) {
+  for (const fact of exposedIn(job, flow)) {
     const standing = job.facts[fact.id];
-    if (fact.checkIn === null || standing === undefined || standing.value === 'stands') continue;
-    if (!fact.checkIn.open.some((id) => factOfJob(job, id) !== 'gone')) continue;
+    if (standing === undefined) continue;
     const heardAt = Math.max(job.heardAt, job.checkIn?.lastAt ?? 0);
     if (job.exposedTold !== null && job.exposedTold >= Math.max(heardAt, standing.since)) continue;
     const went = standing.why !== null && WENT.has(standing.why);

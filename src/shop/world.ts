@@ -30,6 +30,11 @@ export function worldOf(register: Register, moment: Moment): World {
   };
 }
 
+/** Whether a shift runs at this instant. */
+export function inHours(register: Register, now: number): boolean {
+  return shiftEnd(dayOf(register, now), now) !== null;
+}
+
 function dayOf(register: Register, now: number): ShopDay {
   const known = days.get(register);
   if (known !== undefined && known.from <= now && now < known.until) return known;

@@ -24,7 +24,7 @@ import { watchAlertLines } from './watch.js';
 type Summoned = Event & { readonly type: 'summoned' };
 
 /** What each alert says happened, and what it asks. In each: who, where, what to do, how to answer. */
-type Alert = { readonly happened: readonly Line[]; readonly asked: readonly Line[] };
+export type Alert = { readonly happened: readonly Line[]; readonly asked: readonly Line[] };
 
 /** The alert for the foreman, or for everybody in the shop, from one line's events; empty where nobody is called. */
 export function alertLines(
@@ -61,7 +61,7 @@ export function openLines(job: Job, flow: Flow): readonly Line[] {
 
 const RELEASE = 'Do: go and look. Then in the bay thread: release REASON';
 
-function alertOf(job: Job, flow: Flow, events: readonly Event[], summoned: Summoned): Alert {
+export function alertOf(job: Job, flow: Flow, events: readonly Event[], summoned: Summoned): Alert {
   const { what, detail } = summoned;
   const at = when(summoned.at, job.now);
   switch (what) {
@@ -220,7 +220,7 @@ function stepLines(job: Job, flow: Flow, step: string | null): readonly Line[] {
   const found = stepOf(flow, step);
   if (found === null) return [];
   const hazard = found.hazard === 'none' ? '' : ` (${flow.hazards.get(found.hazard)?.label ?? found.hazard})`;
-  return [ln`Step: ${titleOf(job, flow, found.id)}${hazard}.`];
+  return [ln`Step: ${ended(`${titleOf(job, flow, found.id)}${hazard}`)}`];
 }
 
 function stepIn(flow: Flow, detail: string): string | null {

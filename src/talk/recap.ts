@@ -94,7 +94,7 @@ export function whereLines(job: Job, flow: Flow): readonly Line[] {
   ];
 }
 
-function modeLine(job: Job, flow: Flow): readonly Line[] {
+export function modeLine(job: Job, flow: Flow): readonly Line[] {
   if (job.mode === 'working') return [];
   const reason = job.modeReason.trim() === '' ? '' : `: ${reasonText(job, flow, job.modeReason)}`;
   const who = job.modeBy === null || job.modeBy === 'warden' ? '' : `, by ${personOf(job, job.modeBy)}`;
