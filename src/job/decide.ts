@@ -10,6 +10,7 @@ import { isGateWord, wordHere } from './gate.js';
 import type { GlobalWord, Heard } from './heard.js';
 import { type Input, type Notice, wordsOf } from './input.js';
 import type { Job } from './job.js';
+import { leaveOut } from './leave-out.js';
 import { logAirNow } from './meanwhile.js';
 import type { Refusal } from './refusal.js';
 import { bringUp, gearLapses, testerLapses } from './time.js';
@@ -178,7 +179,7 @@ function globalWord(draft: Draft, word: GlobalWord, rest: string, input: Input, 
     case 'lock-removed':
       return oldLockOff(draft, who, rest);
     case 'leave-out':
-      return draft.refuse({ why: 'left-out' }, who);
+      return leaveOut(draft, who, rest);
     case 'gear':
       return rest.trim() === '' ? gearTrouble(draft, who) : takeGear(draft, rest, who);
     case 'standby':

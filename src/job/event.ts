@@ -333,6 +333,8 @@ export type Event =
       readonly name: string;
     } & Changes)
   | ({ readonly type: 'old-lock-off'; readonly owner: string; readonly removed: string | null } & Who)
+  /** An ordinary step is not done, on a foreman's word. */
+  | ({ readonly type: 'step-left-out'; readonly step: StepId; readonly reason: string } & Who)
   | ({ readonly type: 'catch-up-offered'; readonly to: StepId; readonly foreman: boolean } & Who)
   | ({
       readonly type: 'caught-up';

@@ -243,6 +243,12 @@ function folding(job: Job, event: Event, pen: Pen): Job {
       });
     case 'old-lock-off':
       return pen.on(job, { oldLock: null });
+    case 'step-left-out':
+      return pen.on(job, {
+        closed: plus(pen, job.closed, event.step, true),
+        asked: job.asked?.step === event.step ? null : job.asked,
+        waitingFor: job.waitingFor?.step === event.step ? null : job.waitingFor,
+      });
     case 'catch-up-offered':
       return pen.on(job, { catchUp: { to: event.to, by: event.by, foreman: event.foreman } });
     case 'caught-up':

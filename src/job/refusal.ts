@@ -29,8 +29,8 @@ export type Refusal =
     }
   | { readonly why: 'shift-end'; readonly needMinutes: number; readonly leftMinutes: number }
   | { readonly why: 'no-stop' }
-  /** Somebody wants a step left out. */
-  | { readonly why: 'left-out' }
+  /** Somebody wants a step left out; a foreman is told why not this one. */
+  | { readonly why: 'left-out'; readonly because?: KeptIn }
   | { readonly why: 'waiting'; readonly until: number | null }
   | { readonly why: 'nothing-asked' }
   | { readonly why: 'value-missing'; readonly key: string }
@@ -68,3 +68,18 @@ export type Refusal =
   | { readonly why: 'said-before'; readonly last: number }
   | { readonly why: 'edit-kept'; readonly kept: string }
   | { readonly why: 'word-elsewhere'; readonly bay: string };
+
+/** Why a step stays in: it is a gate, makes or ends a fact and so on; `own` is a foreman's own job. */
+export type KeptIn =
+  | 'own'
+  | 'gate'
+  | 'tightens'
+  | 'measures'
+  | 'waits'
+  | 'makes'
+  | 'ends'
+  | 'decides'
+  | 'counts'
+  | 'kept'
+  | 'park'
+  | 'hazard';

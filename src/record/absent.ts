@@ -12,6 +12,10 @@ export function absences(job: Job, flow: Flow, lines: readonly RecordLine[]): re
   const passed = new Set(events.flatMap((event) => (event.type === 'caught-up' ? event.closed : [])));
   for (const step of passed)
     found.push(`Not witnessed by the bot (catch-up): ${stopped(titleOf(job, flow, step))}`);
+  for (const event of events) {
+    if (event.type === 'step-left-out')
+      found.push(`Left out by ${event.name} (${event.reason}): ${stopped(titleOf(job, flow, event.step))}`);
+  }
   const unshown = new Set(events.flatMap((event) => (event.type === 'step-closed' ? [event.step] : [])));
   for (const step of unshown) found.push(`Not asked, stood already: ${stopped(titleOf(job, flow, step))}`);
   for (const line of lines) {

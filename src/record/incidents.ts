@@ -34,6 +34,7 @@ export type Incident = {
     | 'catch-up'
     | 'handover'
     | 'value'
+    | 'left-out'
     | 'unshown';
   readonly by: string | null;
   readonly what: string;
@@ -122,6 +123,8 @@ function incidentOf(job: Job, flow: Flow, event: Event): Found | null {
       const steps = event.closed.map((step) => titleOf(job, flow, step)).join('; ');
       return by('catch-up', event.name, `not witnessed by the bot, agreed by ${names}: ${steps}`);
     }
+    case 'step-left-out':
+      return by('left-out', event.name, `left out, ${event.reason}: ${titleOf(job, flow, event.step)}`);
     case 'hand-over-offered':
       return by('handover', event.name, `offered to ${event.toName}`);
     case 'holder-changed':

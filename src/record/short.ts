@@ -29,6 +29,7 @@ export function shortForm(summary: Summary): readonly Line[] {
     ...partLines(summary),
     summary.open.length === 0 ? ln`Nothing is left open.` : ln`LEFT OPEN: ${summary.open.join(', ')}.`,
     ...unwitnessed(summary),
+    ...leftOut(summary),
     ...timeLine(summary),
     ...summary.due.map(dueLine),
   ];
@@ -61,6 +62,12 @@ function partLines(summary: Summary): readonly Line[] {
 function unwitnessed(summary: Summary): readonly Line[] {
   const passed = summary.absent.filter((text) => text.startsWith('Not witnessed')).length;
   return passed === 0 ? [] : [ln`${passed} steps not witnessed by the bot: see the record.`];
+}
+
+function leftOut(summary: Summary): readonly Line[] {
+  return summary.incidents
+    .filter(({ kind }) => kind === 'left-out')
+    .map(({ by, what }) => ln`${cap(what)} (${by ?? 'nobody'}).`);
 }
 
 function timeLine(summary: Summary): readonly Line[] {

@@ -190,6 +190,7 @@ const MAKES_STILL: Readonly<Record<Event['type'], boolean>> = {
   'hand-over-offered': false,
   'holder-changed': false,
   'old-lock-off': false,
+  'step-left-out': false,
   'catch-up-offered': false,
   'caught-up': false,
   noted: false,

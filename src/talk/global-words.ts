@@ -159,7 +159,7 @@ export const GLOBAL_PHRASES: Pick<Lexicon, 'whole' | 'first' | 'gearTrouble'> = 
  */
 export const PERSONAL: ReadonlySet<GlobalWord> = new Set([
   ...(['release', 'take', 'agree', 'catch-up', 'value', 'adopt', 'call-off'] as const),
-  ...(['lock-off', 'lock-removed'] as const),
+  ...(['lock-off', 'lock-removed', 'leave-out'] as const),
 ]);
 
 /** Words that stand for themselves: the whole message is the word. */

@@ -163,6 +163,11 @@ const WITH_REST: ReadonlySet<GlobalWord> = new Set([
   ...(['standby', 'lock-removed', 'pause'] as const),
 ]);
 
+/** 'skip' may begin a text that is written down, 'leave out' does not. */
+function mayHaveRest(word: GlobalWord, message: Message): boolean {
+  return WITH_REST.has(word) || (word === 'leave-out' && message.words[0]?.word === 'leave');
+}
+
 /** Whether a word that works everywhere is meant as such at this question. */
 function isMeant(global: Global, question: Question, message: Message): boolean {
   const { word, whole, rest } = global;
@@ -184,10 +189,10 @@ function isMeant(global: Global, question: Question, message: Message): boolean 
         return hearAt(question, { ...message, text: plain(rest) }).heard !== 'readings';
       return true;
     case 'gear':
-      return whole ? word !== 'gear' : WITH_REST.has(word);
+      return whole ? word !== 'gear' : mayHaveRest(word, message);
     case 'field':
     case 'standby':
-      return whole || WITH_REST.has(word);
+      return whole || mayHaveRest(word, message);
     case 'second-look':
     case 'word':
       return true;

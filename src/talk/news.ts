@@ -61,6 +61,10 @@ function newsOf(job: Job, flow: Flow, event: Event): readonly Line[] {
     case 'old-lock-off':
       if (event.removed === null) return [];
       return [ln`Lock of ${personOf(job, event.owner)} removed by ${event.name}: ${stopped(event.removed)}`];
+    case 'step-left-out':
+      return [
+        ln`Left out by ${event.name}: ${stopped(titleOf(job, flow, event.step))} Why: ${stopped(event.reason)}`,
+      ];
     case 'job-ended':
       return [
         ln`Job ${job.number} ${event.how === 'done' ? 'done' : 'called off'} at ${when(event.at, job.now)}.`,

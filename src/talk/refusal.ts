@@ -1,7 +1,7 @@
 import type { Ask, Flow } from '../flow/flow.js';
 import type { Event, Mode } from '../job/event.js';
 import type { Job } from '../job/job.js';
-import type { Refusal } from '../job/refusal.js';
+import type { KeptIn, Refusal } from '../job/refusal.js';
 import { bare, ln, stopped, uncap, when } from './line.js';
 import {
   amount,
@@ -68,6 +68,8 @@ export function refusalLines(
         ln`No stopping inside it. Say PARK, or ask the foreman.`,
       ];
     case 'left-out':
+      if (refusal.because !== undefined)
+        return [ln`Not left out: ${KEPT_IN[refusal.because]}`, ...keptInWay(refusal.because)];
       return [
         ln`Nothing is left out: what comes after rests on every step before.`,
         ln`Does it not fit this car? HOLD and why: the foreman looks at it.`,
@@ -304,4 +306,25 @@ function modeLines(mode: Mode): readonly Line[] {
     case 'called-off':
       return [ln`The job is ${modeName(mode)}.`];
   }
+}
+
+/** Why a step is not left out, whoever asks. */
+const KEPT_IN: Readonly<Record<KeptIn, string>> = {
+  own: 'whoever holds the job leaves nothing out of it.',
+  gate: 'it is a gate.',
+  tightens: 'it tightens.',
+  measures: 'it measures.',
+  waits: 'it waits for what takes its time.',
+  makes: 'what comes after rests on it.',
+  ends: 'it closes or undoes something.',
+  decides: 'it decides what comes after.',
+  counts: 'it counts.',
+  kept: 'the record rests on what is written down there.',
+  park: 'how a bay is left is not cut short.',
+  hazard: 'it is done in a hazard.',
+};
+
+function keptInWay(because: KeptIn): readonly Line[] {
+  if (because === 'own') return [ln`Another foreman or a deputy does, in this thread.`];
+  return [ln`Does it not fit this car? HOLD and why, or call off.`];
 }

@@ -70,6 +70,7 @@ const BEYOND: Readonly<Record<Event['type'], boolean>> = {
   'hand-over-offered': true,
   'holder-changed': true,
   'old-lock-off': true,
+  'step-left-out': true,
   'catch-up-offered': true,
   'caught-up': false,
   noted: false,

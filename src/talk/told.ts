@@ -138,6 +138,11 @@ function linesOf(
       return holderLines(job, event);
     case 'old-lock-off':
       return oldLockLines(job, event);
+    case 'step-left-out':
+      return [
+        ln`Left out by ${event.name}: ${stopped(titleOf(job, flow, event.step))}`,
+        ln`Why: ${stopped(event.reason)}`,
+      ];
     case 'catch-up-offered':
       return catchUpLines(job, flow, event);
     case 'caught-up':

@@ -352,6 +352,7 @@ const EVENTS: { readonly [T in Event['type']]: readonly (Event & { readonly type
   ).flatMap(([what, detail]) =>
     (['foreman', 'shop'] as const).map((to) => ({ type: 'summoned', what, to, detail, at })),
   ),
+  'step-left-out': [{ type: 'step-left-out', step: 'gap', reason: 'camera broken', ...who }],
   'job-ended': (['done', 'called-off'] as const).map((how) => ({
     type: 'job-ended',
     how,
