@@ -264,6 +264,8 @@ export class Calls {
       const post = await this.postOf(event);
       if (post !== null) this.waiting.push({ ...event, post });
     }
+    // What went out just before is not known any more: a start brings forward nothing that waits.
+    if (this.waiting.length > 0) this.count(this.parts.clock.now());
     for (const { journal, ended } of jobs) {
       if (ended || journal.lines.length === 0) continue;
       const { id, bay } = foldAll('', journal.lines.slice(0, 1));

@@ -16,6 +16,7 @@ import { auditJournal } from '../../src/journal/audit.js';
 import type { Line, Told } from '../../src/journal/line.js';
 import { openMemoryDisk } from '../../src/journal/memory-disk.js';
 import type { Register } from '../../src/shop/register.js';
+import type { Line as PostLine } from '../../src/talk/post.js';
 import { say } from '../../src/talk/say.js';
 import type { Chance } from './chance.js';
 import { difference, sameJob, wordsIn } from './compare.js';
@@ -40,6 +41,15 @@ type Followed = {
   bytes: number;
   ended: boolean;
 };
+
+const lettersOf = (line: PostLine) =>
+  line
+    .map((part) => JSON.stringify(part))
+    .join('')
+    .replaceAll('"', '');
+
+/** As long as news for the foreman waits for others, and one more minute, ms. */
+const LONGEST_WAIT_MS = 46 * 60_000;
 
 /** A workshop that is watched: the real desk on a disk in memory, and a second opinion of each job in it. */
 export class Floor {
@@ -190,7 +200,13 @@ export class Floor {
     this.note(`restart, ${left} bytes more than was flushed`);
     this.disk.crash((unsynced) => Math.min(unsynced, left));
     await this.openDesk();
-    if (calm && this.room.entries.length !== entries) this.wrong.push('a restart was seen in a thread');
+    if (calm && this.room.entries.length !== entries) {
+      const seen = this.room.entries
+        .slice(entries)
+        .map((one) => JSON.stringify(one))
+        .join(', ');
+      this.wrong.push(`a restart was seen in a thread: ${seen}`);
+    }
     for (const followed of this.jobs.values()) {
       followed.bytes = 0;
       followed.told = [];
@@ -301,6 +317,8 @@ export class Floor {
   /** What must hold once all is said: sound journals, the same jobs from them, every post there once and in order. */
   async end(): Promise<void> {
     await this.channelTo('up');
+    // What is told to the foreman may wait for others of its kind.
+    await this.walk(this.now + LONGEST_WAIT_MS);
     for (const followed of this.jobs.values()) {
       const audit = auditJournal(this.fileOf(followed.id));
       if (!audit.sound) this.wrong.push(`${followed.id} fails its audit: ${JSON.stringify(audit.findings)}`);
@@ -309,17 +327,26 @@ export class Floor {
       const folded = foldAll(id, [...lines, ...told]);
       if (live?.id === id && !sameJob(live, folded, false))
         this.wrong.push(`${id} folds to another job: ${difference(live, folded)}`);
+      const keys = new Set(this.room.entries.flatMap((entry) => (entry.is === 'post' ? [entry.key] : [])));
       const due: string[] = [];
+      const joined: string[] = [];
       let at = emptyJob(id);
       for (const line of lines) {
         at = fold(at, line);
-        for (const post of say(at, followed.flow, line.events)) due.push(`${id}:${line.seq}:${post.to}`);
+        for (const post of say(at, followed.flow, line.events)) {
+          const key = `${id}:${line.seq}:${post.to}`;
+          const before = told.some(({ told: one }) => one.line === line.seq && one.place === 'told before');
+          if (post.to !== 'foreman') due.push(key);
+          // It may have gone out with others in one post, whose key is another.
+          else if (!before && !keys.has(key)) joined.push(...post.lines.map(lettersOf));
+        }
       }
-      const there = this.room.entries.flatMap((entry) =>
-        entry.is === 'post' && due.includes(entry.key) ? [entry.key] : [],
-      );
-      const missing = due.filter((key) => !there.includes(key));
+      const missing = due.filter((key) => !keys.has(key));
       if (missing.length > 0) this.wrong.push(`never said: ${missing.join(', ')}`);
+      // In a post for several bays the first line of each has its number before it.
+      const toForeman = (this.posts.get('foreman') ?? []).flatMap(({ post }) => post.lines.map(lettersOf));
+      const unsaid = joined.filter((one) => !toForeman.some((line) => line.endsWith(one)));
+      if (unsaid.length > 0) this.wrong.push(`the foreman was never told: ${unsaid.join(', ')}`);
     }
   }
 }
