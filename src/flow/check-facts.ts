@@ -173,6 +173,7 @@ function usesOf(shelf: Shelf, declared: ReadonlyMap<FactId, Declared>): Uses {
       add(read, [
         ...(line.step.ends ?? []),
         ...(line.step.for ?? []),
+        ...(line.step.alarm ?? []),
         ...(line.step.needs ?? []).map(needOf).flat(2),
       ]);
     }

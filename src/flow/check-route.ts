@@ -76,7 +76,7 @@ function checkNames(ground: Ground, stop: Stop): void {
     if (isUnknown(id, declared, ground.blind))
       complain(ground, stop, path, `no fact "${id}"`, unknownFact(id, declared));
   };
-  for (const key of ['makes', 'ends', 'for'] as const) {
+  for (const key of ['makes', 'ends', 'for', 'alarm'] as const) {
     for (const [index, id] of (stop.text[key] ?? []).entries()) check(id, [key, index]);
   }
   for (const [index, need] of (stop.text.needs ?? []).entries()) {

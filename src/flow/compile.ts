@@ -112,6 +112,7 @@ function factsOf(
       ...needsOf(stop).flat(2),
       ...(stop.text.makes ?? []),
       ...(stop.text.ends ?? []),
+      ...(stop.text.alarm ?? []),
       ...stop.when.flatMap((condition) => openedFact(condition) ?? []),
     ]) {
       add(id);
@@ -153,6 +154,7 @@ function stepOf(stop: Stop, hazards: ReadonlyMap<string, Hazard>): Step {
     asks: asksOf(kind, text, stop.choice),
     judge: text.judge ?? null,
     outOfLimits: text['out-of-limits'] ?? 'hold',
+    alarm: text.alarm ?? [],
     tighten:
       text.torque === undefined || text.bolts === undefined || text.pattern === undefined
         ? null

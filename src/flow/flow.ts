@@ -187,6 +187,8 @@ export type Step = StepRule & {
   /** The calculation that judges the readings of this step, by its name in `calc.ts`. */
   readonly judge: string | null;
   readonly outOfLimits: 'hold' | 'again';
+  /** Facts that the alarm of its calculation ends; only their makers bring them back. */
+  readonly alarm: readonly FactId[];
   readonly tighten: Tighten | null;
   /** Gear whose dates, range and class this step checks. */
   readonly gear: readonly GearKind[];

@@ -129,6 +129,8 @@ const parts = {
   meanwhile: z.array(text).optional(),
   gear: gear.optional(),
   'out-of-limits': z.enum(['hold', 'again']).optional(),
+  /** What the alarm of its calculation ends: only its maker brings it back. */
+  alarm: ids.min(1).optional(),
 };
 const readings = z
   .array(

@@ -24,7 +24,8 @@ export type { Break, Proof } from './proof.js';
  * Not covered: lapses within a parking that begins after the first wait (with them there are more than 60,000 states),
  * or that begins in a detour; such a parking is run from every state, but only with what has lapsed before it. A look
  * answered no, on a state that nobody can report undone, is the last thing that goes wrong: the job then runs to its
- * end. Lapses after a job was resumed are those of the job itself. A flow that makes or ends what it is given is
+ * end; so is an alarm of a calculation, which ends a state that has a look. (With alarms as reports the pack-out job has
+ * 34,866 states, and none of them breaks.) Lapses after a job was resumed are those of the job itself. A flow that makes or ends what it is given is
  * walked, but the property test says nothing about it.
  *
  * Random small flows, with and without parking, are held against a walk that leaves nothing out

@@ -15,7 +15,10 @@ export function coolantBalance(job: Job): Judgement {
   const outMl = cameOut(job);
   const inMl = wentIn(job);
   const judged = balanceCoolant({ outMl, inMl, toleranceMl });
-  if (!judged.ok) return { ...hold(judged.because), firm: true };
+  if (!judged.ok) {
+    if (!leftSo(job, inMl, toleranceMl)) return { ...hold(judged.because), firm: true };
+    return notKnown([...volume('coolant-went-in', inMl), ...volume('coolant-came-out', outMl)]);
+  }
   const figures: Figure[] = [
     ...volume('coolant-went-in', inMl),
     ...volume('coolant-came-out', outMl),
@@ -28,8 +31,24 @@ export function coolantBalance(job: Job): Judgement {
     },
   ];
   if (judged.outcome === 'balanced') return passed(figures);
+  if (leftSo(job, inMl, toleranceMl)) return notKnown(figures);
   if (judged.outcome === 'air-left') return { verdict: 'again', because: judged.outcome, figures };
-  return { ...hold(judged.outcome, figures), firm: true };
+  return { ...hold(judged.outcome, figures), firm: true, alarm: true };
+}
+
+/**
+ * Whether the foreman let the balance be not known, and no more has gone in since than the tolerance: what goes in
+ * after that is an alarm again.
+ */
+function leftSo({ balanceLeft }: Job, inMl: number | null, toleranceMl: number): boolean {
+  if (balanceLeft === null) return false;
+  if (inMl === null || balanceLeft.inMl === null) return inMl === balanceLeft.inMl;
+  return inMl <= balanceLeft.inMl + toleranceMl;
+}
+
+/** It goes on, and nothing says that the coolant is in balance. */
+function notKnown(figures: readonly Figure[]): Judgement {
+  return { verdict: 'passed', because: 'balance-not-known', figures };
 }
 
 function volume(name: string, ml: number | null): readonly Figure[] {

@@ -1,4 +1,5 @@
 import type { Ask, Step } from '../flow/flow.js';
+import { changesOfLoss } from '../rule/change.js';
 import { valueIn } from '../units/quantity.js';
 import { completeStep } from './advance.js';
 import { judgeStep } from './calculation.js';
@@ -45,6 +46,7 @@ export function conclude(draft: Draft, step: Step, judged: Judgement, who: Speak
   const { verdict, because, figures } = judged;
   draft.emit({ type: 'judged', step: step.id, verdict, because, figures, at: draft.now });
   if (judged.testerOut === true) testerOut(draft);
+  if (judged.alarm === true) alarm(draft, step, because);
   if (verdict === 'passed') {
     keepFigures(draft, figures);
     return true;
@@ -62,6 +64,14 @@ export function conclude(draft: Draft, step: Step, judged: Judgement, who: Speak
 
 function keepFigures(draft: Draft, figures: readonly Figure[]): void {
   if (figures.length > 0) draft.emit({ type: 'figures-kept', figures, at: draft.now });
+}
+
+/** Ends what a step names under `alarm:`: a look does not bring it back, only its maker. */
+export function alarm(draft: Draft, step: Step, because: string): void {
+  const facts = step.alarm.filter((fact) => draft.value(fact) !== 'gone');
+  if (facts.length === 0) return;
+  const changes = draft.timed(changesOfLoss(draft.flow.rules, facts, draft.value));
+  draft.emit({ type: 'alarmed', step: step.id, because, facts, at: draft.now, changes });
 }
 
 /** A tester that failed its second proving has proved nothing today: here, and wherever else it was used. */

@@ -2,6 +2,7 @@ import type { Flow } from '../flow/flow.js';
 import { changesOfLook, changesOfLoss } from '../rule/change.js';
 import { advance } from './advance.js';
 import { answerStep, staleness } from './answer.js';
+import { leaveBalance } from './balance.js';
 import { agreeCatchUp, catchUp, correctLast, correctStep, setValue } from './correct.js';
 import { Draft, type Speaker } from './draft.js';
 import type { Event, GearUsed, Summons, Value } from './event.js';
@@ -163,6 +164,8 @@ function globalWord(draft: Draft, word: GlobalWord, rest: string, input: Input, 
       return here(draft, who);
     case 'air':
       return logAirNow(draft, rest, who);
+    case 'balance-unknown':
+      return leaveBalance(draft, who, rest);
     case 'correct':
       if (rest.trim() === '' && takeBackSighting(draft, who)) return;
       return rest.trim() === '' ? correctLast(draft, who) : correctStep(draft, who, rest);

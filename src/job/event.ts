@@ -279,6 +279,22 @@ export type Event =
       readonly since?: number;
     } & Changes)
   | ({ readonly type: 'undone'; readonly facts: readonly FactId[] } & Who & Changes)
+  /** A calculation found what ends facts beyond a look: coolant that may be in the pack. */
+  | ({
+      readonly type: 'alarmed';
+      readonly step: StepId;
+      readonly because: string;
+      readonly facts: readonly FactId[];
+      readonly at: number;
+    } & Changes)
+  /** The foreman: what came out of the coolant circuit and what went in cannot be told. It never counts as balanced. */
+  | ({
+      readonly type: 'balance-left';
+      readonly step: StepId;
+      readonly reason: string;
+      /** What is known to have gone in by then, ml; null where nobody noted it. */
+      readonly inMl: number | null;
+    } & Who)
   | ({ readonly type: 'deadline-passed'; readonly fact: FactId; readonly at: number } & Changes)
   | ({ readonly type: 'clock-due'; readonly fact: FactId; readonly at: number } & Changes)
   | ({ readonly type: 'clock-moved'; readonly because: 'air' | 'value'; readonly at: number } & Changes)

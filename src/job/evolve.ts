@@ -39,6 +39,7 @@ export function emptyJob(id: string): Job {
     readings: {},
     watched: {},
     poured: {},
+    balanceLeft: null,
     fields: {},
     figures: {},
     air: [],
@@ -180,6 +181,9 @@ function folding(job: Job, event: Event, pen: Pen): Job {
     case 'undone':
       // Whatever was put back may have charged what had been running down.
       return pen.on(changed(pen, job, event), { warm: {} });
+    case 'balance-left':
+      return pen.on(job, { balanceLeft: { reason: event.reason, by: event.by, inMl: event.inMl } });
+    case 'alarmed':
     case 'deadline-passed':
     case 'clock-due':
     case 'clock-moved':

@@ -80,6 +80,7 @@ export const GLOBAL_WORDS = [
   'call-off',
   'air',
   'correct',
+  'balance-unknown',
   'value',
   'gear',
   'numbers',

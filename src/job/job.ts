@@ -46,6 +46,8 @@ export type Job = {
   readonly watched: Readonly<Record<string, WatchLog>>;
   /** Volumes by name, one each time their step was closed: they add up. */
   readonly poured: Readonly<Record<string, readonly Pour[]>>;
+  /** Why the foreman let the coolant balance be not known, and what had gone in by then, ml. */
+  readonly balanceLeft: { readonly reason: string; readonly by: string; readonly inMl: number | null } | null;
   readonly fields: Readonly<Record<string, string>>;
   readonly figures: Readonly<Record<string, Quantity>>;
   readonly air: readonly { readonly at: number; readonly celsius: number; readonly percentRh: number }[];
@@ -122,6 +124,7 @@ export function on(job: Job, changes: Partial<Job>): Job {
     readings: job.readings,
     watched: job.watched,
     poured: job.poured,
+    balanceLeft: job.balanceLeft,
     fields: job.fields,
     figures: job.figures,
     air: job.air,

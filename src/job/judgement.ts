@@ -11,6 +11,8 @@ export type Judgement = {
   readonly figures: readonly Figure[];
   /** The foreman decides, whatever the flow says of readings out of limits. */
   readonly firm?: true;
+  /** What the step names under `alarm:` is gone. */
+  readonly alarm?: true;
   /** The tester did not prove itself again: it leaves service, and what it proved today is in doubt. */
   readonly testerOut?: true;
 };

@@ -39,6 +39,10 @@ export function absences(job: Job, flow: Flow, lines: readonly RecordLine[]): re
     if (event.type === 'watched' && event.sighted.is === 'emptied' && event.sighted.reading === null)
       found.push(`Emptied unread (${spaced(event.of)}): its total is no more than a lower bound.`);
   }
+  for (const event of events) {
+    if (event.type === 'balance-left')
+      found.push(`Coolant balance not known, left so by ${event.name}: ${stopped(event.reason)}`);
+  }
   const never = flow.steps.filter(
     (step) => step.route === 'job' && job.closed[step.id] !== true && applies(step, job.choices),
   );

@@ -106,6 +106,10 @@ function incidentOf(job: Job, flow: Flow, event: Event): Found | null {
       const why = because(stopped[0]?.stopped?.because ?? '');
       return by('lapse', null, `cure stopped, ${why}, the time does not count: ${labelsOf(flow, facts)}`);
     }
+    case 'alarmed':
+      return by('lapse', null, `${because(event.because)}: ${labelsOf(flow, event.facts)}`);
+    case 'balance-left':
+      return by('release', event.name, `coolant balance left as not known: ${event.reason}`);
     case 'deadline-passed':
       return by('lapse', null, `time ran out: ${labelsOf(flow, [event.fact])}`);
     case 'looked':

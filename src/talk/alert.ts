@@ -96,7 +96,7 @@ export function alertOf(job: Job, flow: Flow, events: readonly Event[], summoned
     case 'out-of-limits':
       return {
         happened: [...outOfLimits(job, flow, events, at), ...stepLines(job, flow, stepIn(flow, detail))],
-        asked: [ln`${RELEASE}`],
+        asked: [ln`${RELEASE}`, ...leaveLines(flow, stepIn(flow, detail))],
       };
     case 'gate-refused':
       return {
@@ -221,6 +221,15 @@ function stepLines(job: Job, flow: Flow, step: string | null): readonly Line[] {
   if (found === null) return [];
   const hazard = found.hazard === 'none' ? '' : ` (${flow.hazards.get(found.hazard)?.label ?? found.hazard})`;
   return [ln`Step: ${ended(`${titleOf(job, flow, found.id)}${hazard}`)}`];
+}
+
+/** A balance that nobody can tell any more has a way on of its own, and it costs the insulation test again. */
+function leaveLines(flow: Flow, step: string | null): readonly Line[] {
+  if (stepOf(flow, step)?.judge !== 'coolant-balance') return [];
+  return [
+    ln`If it cannot be told any more, in the bay thread: balance not known REASON`,
+    ln`Insulation is then measured again, level and couplings looked at.`,
+  ];
 }
 
 function stepIn(flow: Flow, detail: string): string | null {

@@ -172,6 +172,8 @@ const MAKES_STILL: Readonly<Record<Event['type'], boolean>> = {
   waiting: false,
   doubted: true,
   undone: true,
+  alarmed: false,
+  'balance-left': false,
   'deadline-passed': true,
   'clock-due': false,
   'clock-moved': false,

@@ -139,6 +139,7 @@ export const GLOBAL_PHRASES: Pick<Lexicon, 'whole' | 'first' | 'gearTrouble'> = 
     adopt: ['adopt'],
     air: ['air'],
     correct: ['correct'],
+    'balance-unknown': ['balance not known', 'balance unknown'],
     value: ['value'],
     'lock-removed': ['lock removed'],
     'leave-out': ['leave out', 'skip'],
@@ -159,7 +160,7 @@ export const GLOBAL_PHRASES: Pick<Lexicon, 'whole' | 'first' | 'gearTrouble'> = 
  */
 export const PERSONAL: ReadonlySet<GlobalWord> = new Set([
   ...(['release', 'take', 'agree', 'catch-up', 'value', 'adopt', 'call-off'] as const),
-  ...(['lock-off', 'lock-removed', 'leave-out'] as const),
+  ...(['lock-off', 'lock-removed', 'leave-out', 'balance-unknown'] as const),
 ]);
 
 /** Words that stand for themselves: the whole message is the word. */

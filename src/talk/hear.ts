@@ -159,7 +159,18 @@ function choosablesOf(ask: Ask & { ask: 'choice' }): readonly Choosable[] {
 
 /** Words that a line of text can begin with only as themselves: their rest is part of them. */
 const WITH_REST: ReadonlySet<GlobalWord> = new Set([
-  ...(['note', 'hold', 'hand-over', 'release', 'correct', 'air', 'value', 'adopt', 'catch-up'] as const),
+  ...([
+    'note',
+    'hold',
+    'hand-over',
+    'release',
+    'correct',
+    'air',
+    'value',
+    'adopt',
+    'catch-up',
+    'balance-unknown',
+  ] as const),
   ...(['standby', 'lock-removed', 'pause'] as const),
 ]);
 

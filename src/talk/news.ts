@@ -58,6 +58,8 @@ function newsOf(job: Job, flow: Flow, event: Event): readonly Line[] {
         ln`${event.name} says the job has come to: ${stopped(titleOf(job, flow, event.to))}`,
         ln`Do: look at the car. If it is so, in the bay thread: agree`,
       ];
+    case 'balance-left':
+      return [ln`Coolant balance left as not known by ${event.name}: ${stopped(event.reason)}`];
     case 'old-lock-off':
       if (event.removed === null) return [];
       return [ln`Lock of ${personOf(job, event.owner)} removed by ${event.name}: ${stopped(event.removed)}`];

@@ -52,6 +52,8 @@ const BEYOND: Readonly<Record<Event['type'], boolean>> = {
   waiting: false,
   doubted: false,
   undone: false,
+  alarmed: false,
+  'balance-left': true,
   'deadline-passed': false,
   'clock-due': false,
   'clock-moved': false,

@@ -109,6 +109,13 @@ function linesOf(
       return doubtedLines(job, flow, event);
     case 'undone':
       return undoneLines(flow, event);
+    case 'alarmed':
+      return [ln`Has to be made anew before it goes on: ${labelsOf(flow, event.facts)}.`];
+    case 'balance-left':
+      return [
+        ln`Coolant balance left as not known by ${event.name}: ${stopped(event.reason)}`,
+        ln`Never taken as balanced. Insulation is measured again, level and couplings looked at.`,
+      ];
     case 'deadline-passed':
       return deadlineLines(job, flow, event);
     case 'clock-due':

@@ -69,6 +69,8 @@ const BECAUSE: Readonly<Record<string, string>> = {
   'over-table-rating': 'pack too heavy for this table. Nothing is unbolted over it',
   'may-be-in-the-pack':
     'more went in than came out: it may be in the pack. No power, test the insulation again',
+  'balance-not-known':
+    'coolant balance not known, left so by the foreman. Insulation made anew, level and couplings seen',
   'air-left': 'less went in than came out: air is left. Bleed again',
   'tray-not-read': 'nobody read the tray before it was emptied. What came out is not guessed',
   'fill-not-noted': 'nobody noted what went in. It is not guessed',

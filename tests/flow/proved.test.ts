@@ -14,7 +14,7 @@ const STATES: Readonly<Record<string, number>> = {
   'coolant-bleed': 11,
   'coolant-fill': 10,
   'coolant-open': 9,
-  'coolant-renew': 1072,
+  'coolant-renew': 1108,
   'cover-cure': 9,
   'cover-reseal': 237,
   'disconnect-fuse': 20964,

@@ -28,6 +28,7 @@ function stepOf(judge: string, outOfLimits: Step['outOfLimits'] = 'hold'): Step 
     asks: [],
     judge,
     outOfLimits,
+    alarm: [],
     tighten: null,
     gear: [],
     photo: false,

@@ -182,3 +182,24 @@ describe('coolant of many visits', () => {
     expect(difference(...told)).toBe(comesTo);
   });
 });
+
+describe('a balance that the foreman left as not known', () => {
+  const told: readonly Told[] = [
+    ['coolant-out', 100],
+    ['tray-night', '>0'],
+    ['coolant-in', 300],
+  ];
+  const left = (inMl: number, ...more: readonly Told[]) => {
+    const job = jobAfter([...told, ...more]);
+    return judgeStep({ ...job, balanceLeft: { reason: 'unread', by: 'orla', inMl } }, FLOW, STEP);
+  };
+
+  test('goes on as not known, never as balanced', () => {
+    expect(left(300)).toMatchObject({ verdict: 'passed', because: 'balance-not-known' });
+  });
+
+  test('covers no coolant that went in after it, beyond the tolerance', () => {
+    expect(left(300, ['coolant-added', 150])).toMatchObject({ because: 'balance-not-known' });
+    expect(left(300, ['coolant-added', 151])).toMatchObject({ verdict: 'hold', because: 'tray-not-read' });
+  });
+});

@@ -383,6 +383,15 @@ export class Model {
         );
         for (const id of event.facts) this.set(id, 'gone');
         return;
+      case 'alarmed':
+        claim(
+          event.facts.every((id) =>
+            flow.steps.some((step) => step.id === event.step && step.alarm.includes(id)),
+          ),
+          'alarmed what no alarm ends',
+        );
+        for (const id of event.facts) this.set(id, 'gone');
+        return;
       case 'deadline-passed':
         claim(
           this.is(event.fact) === 'stands' && (this.instant.get(event.fact) ?? 0) <= this.now,

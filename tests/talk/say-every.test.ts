@@ -191,6 +191,20 @@ const EVENTS: { readonly [T in Event['type']]: readonly (Event & { readonly type
   doubted: (
     ['away', 'pause', 'unattended', 'hold', 'stop', 'silence', 'tester-failed', 'shift-end'] as const
   ).map((cause) => ({ type: 'doubted', cause, at, changes: [{ fact: 'bus-dead', to: 'doubt' }] })),
+  alarmed: [
+    {
+      type: 'alarmed',
+      step: 'gap',
+      because: 'may-be-in-the-pack',
+      facts: ['lead-off'],
+      at,
+      changes: [{ fact: 'lead-off', to: 'gone' }],
+    },
+  ],
+  'balance-left': [
+    { type: 'balance-left', step: 'gap', reason: 'tray emptied by the night shift', inMl: 520, ...who },
+    { type: 'balance-left', step: 'gap', reason: 'jug not read', inMl: null, ...who },
+  ],
   undone: [
     { type: 'undone', facts: [], changes: [], ...who },
     { type: 'undone', facts: ['lead-off'], changes: [{ fact: 'bus-dead', to: 'gone' }], ...who },

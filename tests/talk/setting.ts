@@ -94,6 +94,7 @@ function step(id: string, asks: readonly Ask[], more: Partial<Step> = {}): Step 
     asks,
     judge: null,
     outOfLimits: 'hold',
+    alarm: [],
     tighten: null,
     gear: [],
     photo: false,
