@@ -148,6 +148,12 @@ export function stillFirst(job: Job, flow: Flow, events: readonly Event[]): read
       if (text !== null) texts.add(text);
     }
   }
+  // Perhaps undone is treated as undone until it is told: hands may be in.
+  if (events.some(isUndoneOrNot)) {
+    const step = stepOf(flow, job.asked?.step ?? job.waitingFor?.step ?? job.front);
+    const still = step === null ? [] : makeStill(flow, step);
+    for (const text of still.length > 0 ? still : [UNDONE_STILL]) texts.add(text);
+  }
   const undone = events.find((event) => event.type === 'undone');
   if (undone?.type === 'undone' && undone.facts.length > 0 && texts.size === 0) texts.add(UNDONE_STILL);
   return [...texts].map((text) => ln`${text}`);
@@ -177,7 +183,7 @@ const MAKES_STILL: Readonly<Record<Event['type'], boolean>> = {
   'deadline-passed': true,
   'clock-due': false,
   'clock-moved': false,
-  refused: false,
+  refused: true,
   'standby-named': false,
   'check-in-asked': false,
   'checked-in': false,
@@ -209,6 +215,12 @@ const MAKES_STILL: Readonly<Record<Event['type'], boolean>> = {
   summoned: false,
   'job-ended': false,
 };
+
+function isUndoneOrNot(event: Event): boolean {
+  return (
+    event.type === 'refused' && event.refusal.why === 'unclear' && event.refusal.because === 'undone-or-not'
+  );
+}
 
 const UNDONE_STILL = 'Hands off. Step back behind the barrier.';
 
