@@ -11,7 +11,9 @@ export function asksOf(kind: StepKind, step: StepText, choice: string | null): r
   const asks: Ask[] = [];
   if (step.standby === true) asks.push({ ask: 'standby' });
   if (step.takes !== undefined) asks.push({ ask: 'gear', kinds: step.takes });
-  for (const { name, ask, type } of step.fields ?? []) asks.push({ ask: 'field', name, text: ask, type });
+  for (const { name, ask, type, as } of step.fields ?? []) {
+    asks.push({ ask: 'field', name, text: ask, type, ...(as === undefined ? {} : { as }) });
+  }
   // Where the answer is not a plain confirmation, which brings its photo with it, the photo is a question.
   const shot = step.photo === true && kind !== 'do' && kind !== 'tighten';
   if (shot) asks.push({ ask: 'field', name: `${step.id}-photo`, text: 'Photo', type: 'photo' });

@@ -160,7 +160,14 @@ export type Ask =
       readonly until: string;
     }
   | { readonly ask: 'choice'; readonly choice: string; readonly options: readonly Option[] }
-  | { readonly ask: 'field'; readonly name: string; readonly text: string; readonly type: FieldType }
+  | {
+      readonly ask: 'field';
+      readonly name: string;
+      readonly text: string;
+      readonly type: FieldType;
+      /** The choice that the text has to say again, where the job has made it. */
+      readonly as?: string;
+    }
   /** Which pieces of gear are used from here on, by their ids. */
   | { readonly ask: 'gear'; readonly kinds: readonly GearKind[] }
   /** Who stands by, by name. */

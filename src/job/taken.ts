@@ -192,10 +192,31 @@ function field(draft: Draft, ask: Ask & { ask: 'field' }, heard: Heard, input: I
     : undefined;
   if (before !== undefined && plain(before) !== plain(text))
     return no({ why: 'differs', said: text, before });
+  const chosen = ask.as === undefined ? undefined : otherThan(draft, ask.as, text);
+  if (chosen !== undefined) return no({ why: 'differs', said: text, before: chosen });
   return yes({ ask: 'field', name: ask.name, type: ask.type, text, photo });
 }
 
 const plain = (serial: string) => serial.toUpperCase().replace(/[\s-]/g, '');
+
+/** The question says that this may be the case. */
+const NOTHING_TO_WRITE = 'NOTHINGTOWRITE';
+
+/** What was chosen under this name, in words, where the text says another of its options, or none; else undefined. */
+function otherThan(draft: Draft, choice: string, text: string): string | undefined {
+  const chosen = draft.job.choices[choice];
+  const said = plain(text).replaceAll(' ', '');
+  if (chosen === undefined || said === NOTHING_TO_WRITE) return undefined;
+  const options = draft.flow.steps
+    .flatMap((step) => step.asks)
+    .flatMap((one) => (one.ask === 'choice' && one.choice === choice ? one.options : []));
+  const says = (option: string) =>
+    options.some(
+      ({ say, also }) => say === option && [say, ...also].some((name) => said.includes(plain(name))),
+    );
+  const others = options.filter(({ say }) => say !== chosen && says(say));
+  return says(chosen) && others.length === 0 ? undefined : chosen.replaceAll('-', ' ');
+}
 
 /** `2026-03`, `03/2026`, `2026-03-14`: a month stands for its first day, which errs on the early side. */
 function asDate(text: string): string | null {

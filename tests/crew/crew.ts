@@ -114,6 +114,7 @@ function answerTo(job: Job, world: World, crew: Crew, step: Step, ask: Ask, word
       if (ask.type === 'count') return holder('14');
       if (ask.type === 'date') return holder('2026-01');
       if (ask.type === 'batch') return holder(crew.batch);
+      if (ask.as !== undefined && job.choices[ask.as] !== undefined) return holder(job.choices[ask.as] ?? '');
       return holder(job.fields[ask.name.replace(/-again$/, '')] ?? `X4471-${ask.name.length}`);
     case 'gear': {
       const fit = [...world.gear.values()].filter(
