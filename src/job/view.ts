@@ -1,7 +1,7 @@
 import type { Flow, Step } from '../flow/flow.js';
 import { type Course, givenBy, newCourse, setValue } from '../rule/course.js';
 import { lackingAtAnswer, type Next, type View } from '../rule/next.js';
-import { type FactId, type FactValue, type StepId, stepAt } from '../rule/rules.js';
+import { FACT_VALUES, type FactId, type FactValue, type Rules, type StepId, stepAt } from '../rule/rules.js';
 import type { Job } from './job.js';
 
 /** The value of a fact in a job; one that was never made is gone. Clocks are kept up to date by `time.ts`. */
@@ -14,34 +14,57 @@ export function viewOfJob(job: Job, flow: Flow): View {
   const { rules } = flow;
   const value = (fact: FactId) => factOfJob(job, fact);
   const { applies, known } = givenBy(rules, job.choices);
+  const closed = closedIn(rules, job.closed);
   return {
     route: job.route,
     front: frontOf(job, flow),
     look: value,
     peek: value,
-    closed: (index) => job.closed[stepAt(rules, index).id] === true,
+    closed: (index) => closed[index] === 1,
     applies: (index) => applies[index] === 1,
     shelved: (index) => job.shelved?.[stepAt(rules, index).id] === true,
     known,
+    cells: { values: valuesIn(rules, job.facts), closed, applies },
   };
+}
+
+const GONE = FACT_VALUES.indexOf('gone');
+
+/** A record of a job by number, as the rules count facts and steps. */
+type Numbered = { readonly rules: Rules; readonly cells: Uint8Array };
+
+// A job's records never change; most messages leave one of the two as it was.
+const values = new WeakMap<Job['facts'], Numbered>();
+const closings = new WeakMap<Job['closed'], Numbered>();
+
+function valuesIn(rules: Rules, facts: Job['facts']): Uint8Array {
+  const known = values.get(facts);
+  if (known?.rules === rules) return known.cells;
+  const cells = new Uint8Array(rules.facts.length).fill(GONE);
+  for (const [id, { value }] of Object.entries(facts)) {
+    const place = rules.places.get(id);
+    if (place !== undefined) cells[place] = FACT_VALUES.indexOf(value);
+  }
+  values.set(facts, { rules, cells });
+  return cells;
+}
+
+function closedIn(rules: Rules, closed: Job['closed']): Uint8Array {
+  const known = closings.get(closed);
+  if (known?.rules === rules) return known.cells;
+  const cells = new Uint8Array(rules.steps.length);
+  for (const id of Object.keys(closed)) {
+    const index = rules.indexOf.get(id);
+    if (index !== undefined) cells[index] = 1;
+  }
+  closings.set(closed, { rules, cells });
+  return cells;
 }
 
 /** What an answer to the step at `index` lacks (`lackingAtAnswer`); null when it may be taken. */
 export function lacksAtAnswer(job: Job, flow: Flow, index: number): Next | null {
-  const { facts, choices, route, front } = job;
-  const before = nothingLacks.get(facts);
-  const same = before?.flow === flow && before.index === index && before.choices === choices;
-  if (same && before.route === route && before.front === front) return null;
-  const lacks = lackingAtAnswer(flow.rules, viewOfJob(job, flow), index);
-  if (lacks === null) nothingLacks.set(facts, { flow, index, choices, route, front });
-  return lacks;
+  return lackingAtAnswer(flow.rules, viewOfJob(job, flow), index);
 }
-
-// An answer changes no fact until its step is complete, and this is asked before and after each of them.
-const nothingLacks = new WeakMap<
-  Job['facts'],
-  Pick<Job, 'choices' | 'route' | 'front'> & { readonly flow: Flow; readonly index: number }
->();
 
 /** The same, as a course that can be walked ahead. */
 export function courseOfJob(job: Job, flow: Flow): Course {

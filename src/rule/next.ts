@@ -68,7 +68,7 @@ export function next(rules: Rules, view: View, together = true): Next {
   if (index === null) return { do: 'end' };
   const step = stepAt(rules, index);
   if (index > view.front && closesUnshown(step, view)) return { do: 'close', index };
-  return lacking(rules, view, index, step.needs, together, false) ?? { do: 'show', index };
+  return lacking(rules, view, index, wantsOf(rules, index).shown, together) ?? { do: 'show', index };
 }
 
 /**
@@ -78,33 +78,7 @@ export function next(rules: Rules, view: View, together = true): Next {
  * never put in doubt by showing: a deadline counts until the answer, also for the step that ends it.
  */
 export function lackingAtAnswer(rules: Rules, view: View, index: number): Next | null {
-  return lacking(rules, view, index, needsAtAnswer(rules, index), true, true);
-}
-
-// The same for the same rules, and asked for with every message.
-const needsOfAnswers = new WeakMap<Rules, Map<number, readonly Need[]>>();
-
-function needsAtAnswer(rules: Rules, index: number): readonly Need[] {
-  let ofRules = needsOfAnswers.get(rules);
-  if (ofRules === undefined) {
-    ofRules = new Map();
-    needsOfAnswers.set(rules, ofRules);
-  }
-  let needs = ofRules.get(index);
-  if (needs === undefined) {
-    const step = stepAt(rules, index);
-    const displaced = step.makes.flatMap((fact) => factOf(rules, fact).insteadOf);
-    const acts = [...step.ends, ...step.makes, ...displaced].filter(
-      (fact) => factOf(rules, fact).kind !== 'clock',
-    );
-    const own = restingOn(rules, acts);
-    // What such a fact rests on still has to stand: a lock that went meanwhile is no doing of this step.
-    const groundOf = (fact: FactId): readonly FactId[] =>
-      own.has(fact) ? factOf(rules, fact).restOn.flatMap(groundOf) : [fact];
-    needs = step.needs.map((need) => need.map((way) => way.flatMap(groundOf)));
-    ofRules.set(index, needs);
-  }
-  return needs;
+  return lacking(rules, view, index, wantsOf(rules, index).answered, true);
 }
 
 /** The step that is to be shown or closed now, if nothing is lacking; null at the end of the route. */
@@ -140,20 +114,13 @@ function read(rules: Rules, value: (fact: FactId) => FactValue, id: FactId): Fac
   return fact.restOn.every((ground) => read(rules, value, ground) === 'stands') ? own : 'doubt';
 }
 
-function lacking(
-  rules: Rules,
-  view: View,
-  index: number,
-  needs: readonly Need[],
-  together: boolean,
-  atAnswer: boolean,
-): Next | null {
+function lacking(rules: Rules, view: View, index: number, wants: Wants, together: boolean): Next | null {
   const { look, peek } = view;
   // Nobody watches which facts are asked for where looking is peeking: mostly all stands, and nothing is lacking.
   if (look === peek && view.cells !== undefined) {
-    if (allStand(rules, view.cells.values, needs)) return null;
+    if (allStand(view.cells.values, wants)) return null;
   } else if (look === peek) {
-    const depends = dependenciesOf(rules, view, index, needs, peek, atAnswer);
+    const depends = dependenciesOf(rules, view, index, wants, peek);
     if (depends.every((fact) => read(rules, peek, fact.id) === 'stands')) return null;
   }
   const seen = new Map<FactId, FactValue>();
@@ -166,7 +133,7 @@ function lacking(
     }
     return found;
   };
-  const depends = dependenciesOf(rules, view, index, needs, value, atAnswer);
+  const depends = dependenciesOf(rules, view, index, wants, value);
 
   const due: FactId[] = [];
   for (const fact of depends) {
@@ -197,36 +164,64 @@ const GONE = FACT_VALUES.indexOf('gone');
 /** A way to meet a need, by places of facts: those of it, with the grounds of clocks, and all that they rest on. */
 type Places = { readonly own: readonly number[]; readonly all: readonly number[] };
 
-type PlacesOfNeeds = WeakMap<readonly Need[], readonly (readonly Places[])[]>;
+/** What a step needs at a moment, and the same by places of facts, need by need and way by way. */
+type Wants = {
+  readonly at: 'shown' | 'answered';
+  readonly needs: readonly Need[];
+  readonly places: readonly (readonly Places[])[];
+};
 
-const placesOfNeeds = new WeakMap<Rules, PlacesOfNeeds>();
+type WantsOfStep = Readonly<Record<Wants['at'], Wants>>;
 
-function placesOfNeedsIn(rules: Rules, needs: readonly Need[]): readonly (readonly Places[])[] {
-  let ofRules = placesOfNeeds.get(rules);
-  if (ofRules === undefined) {
-    ofRules = new WeakMap();
-    placesOfNeeds.set(rules, ofRules);
+// The same for the same rules, and asked for with every message. By index of step.
+const wantsOfRules = new WeakMap<Rules, (WantsOfStep | undefined)[]>();
+
+function wantsOf(rules: Rules, index: number): WantsOfStep {
+  let ofSteps = wantsOfRules.get(rules);
+  if (ofSteps === undefined) {
+    ofSteps = Array.from(rules.steps, () => undefined);
+    wantsOfRules.set(rules, ofSteps);
   }
-  let known = ofRules.get(needs);
+  let known = ofSteps[index];
   if (known === undefined) {
-    known = needs.map((need) => need.map((way) => placesOf(rules, way)));
-    ofRules.set(needs, known);
+    const { needs } = stepAt(rules, index);
+    const later = needsAtAnswer(rules, index);
+    const places = (of: readonly Need[]) => of.map((need) => need.map((way) => placesOf(rules, way)));
+    known = {
+      shown: { at: 'shown', needs, places: places(needs) },
+      answered: { at: 'answered', needs: later, places: places(later) },
+    };
+    ofSteps[index] = known;
   }
   return known;
 }
 
+function needsAtAnswer(rules: Rules, index: number): readonly Need[] {
+  const step = stepAt(rules, index);
+  const displaced = step.makes.flatMap((fact) => factOf(rules, fact).insteadOf);
+  const acts = [...step.ends, ...step.makes, ...displaced].filter(
+    (fact) => factOf(rules, fact).kind !== 'clock',
+  );
+  const own = restingOn(rules, acts);
+  // What such a fact rests on still has to stand: a lock that went meanwhile is no doing of this step.
+  const groundOf = (fact: FactId): readonly FactId[] =>
+    own.has(fact) ? factOf(rules, fact).restOn.flatMap(groundOf) : [fact];
+  return step.needs.map((need) => need.map((way) => way.flatMap(groundOf)));
+}
+
 /** Whether each need is met by a way that stands, and all that this way rests on stands too. */
-function allStand(rules: Rules, values: Uint8Array, needs: readonly Need[]): boolean {
-  const stands = (places: readonly number[]) => {
-    for (const place of places) if (values[place] !== STANDS) return false;
-    return true;
-  };
-  for (const need of placesOfNeedsIn(rules, needs)) {
+function allStand(values: Uint8Array, { places }: Wants): boolean {
+  for (const need of places) {
     let way = need[0];
-    if (need.length > 1) way = need.find(({ own }) => stands(own));
+    if (need.length > 1) way = need.find(({ own }) => stand(values, own));
     else if (need.length === 0) continue;
-    if (way === undefined || !stands(way.all)) return false;
+    if (way === undefined || !stand(values, way.all)) return false;
   }
+  return true;
+}
+
+function stand(values: Uint8Array, places: readonly number[]): boolean {
+  for (const place of places) if (values[place] !== STANDS) return false;
   return true;
 }
 
@@ -287,16 +282,15 @@ function dependenciesOf(
   rules: Rules,
   view: View,
   index: number,
-  needs: readonly Need[],
+  { at: moment, needs }: Wants,
   value: (fact: FactId) => FactValue,
-  atAnswer: boolean,
 ): readonly FactRule[] {
   const ways = needs.map((need) => wayOf(rules, view, index, need, value));
   const { known } = view;
   if (known === undefined) return dependencies(rules, view, index, ways);
   const shown = view.route === 'job' ? index : (view.front + 2) * rules.steps.length + index;
   // At the answer a step depends on less than when it was shown.
-  const place = atAnswer ? -1 - shown : shown;
+  const place = moment === 'answered' ? -1 - shown : shown;
   let found = known.get(place);
   if (found === undefined) {
     found = [];
@@ -389,11 +383,10 @@ function showable(
     can.add(goal);
     return true;
   };
-  const { needs } = stepAt(rules, index);
-  const places = view.cells === undefined ? null : placesOfNeedsIn(rules, needs);
+  const { needs, places } = wantsOf(rules, index).shown;
   return needs.every((need, at) =>
     need.some((way, nth) => {
-      const all = places?.[at]?.[nth]?.all;
+      const all = places[at]?.[nth]?.all;
       return (
         (all !== undefined && comeBack(rules, view, all, asked)) ||
         way.every((fact) => reachable(fact, asked))
