@@ -22,7 +22,16 @@ export const PATIENCE: Patience = { ms: 10_000, timer: wallTimer };
 export function within<T>(asked: Promise<T>, { ms, timer }: Patience): Promise<T> {
   return new Promise((resolve, reject) => {
     const callOff = timer(ms, () => reject(new Undelivered('unknown', new Late(ms))));
-    asked.then(resolve, reject).finally(callOff);
+    asked.then(
+      (said) => {
+        callOff();
+        resolve(said);
+      },
+      (error: unknown) => {
+        callOff();
+        reject(error);
+      },
+    );
   });
 }
 

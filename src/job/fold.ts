@@ -26,8 +26,12 @@ function folding(job: Job, line: Folded, pen: Pen): Job {
     // Gates are asked in the bay; what the foreman has seen says nothing about the technician.
     if (thread !== 'bay') return job;
     const places: Record<number, Place> = pen.own(job.places);
-    for (const seq of Object.keys(places).map(Number))
-      if (seq <= line.seq - PLACES_KEPT && seq !== job.asked?.seq) delete places[seq];
+    // Their numbers come in rising order.
+    for (const key of Object.keys(places)) {
+      const seq = Number(key);
+      if (seq > line.seq - PLACES_KEPT) break;
+      if (seq !== job.asked?.seq) delete places[seq];
+    }
     places[told] = place;
     return pen.on(job, { places });
   }

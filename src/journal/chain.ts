@@ -89,12 +89,16 @@ export class Chain {
    * Adds a told line. It is written with the next input, or as soon as what is being done now is done; it is on the
    * disk at the latest with the next input. A power cut before may lose it.
    */
-  tell(told: Told): Promise<void> {
-    return this.inTurn(async () => {
-      if (this.shut !== null) throw this.shut;
-      this.untold.push(told);
-      if (this.untold.length === 1) setImmediate(() => void this.settle().catch(() => undefined));
-    });
+  async tell(told: Told): Promise<void> {
+    // Behind a line that is being written: its number is that of the line before it.
+    if (this.turns > 0) return this.inTurn(async () => this.keepTold(told));
+    this.keepTold(told);
+  }
+
+  private keepTold(told: Told): void {
+    if (this.shut !== null) throw this.shut;
+    this.untold.push(told);
+    if (this.untold.length === 1) setImmediate(() => void this.settle().catch(() => undefined));
   }
 
   /** Writes what was told and not written yet. */
