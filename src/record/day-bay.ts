@@ -10,7 +10,7 @@ import type { Line } from '../talk/post.js';
 import { currentStep } from '../talk/recap.js';
 import { reasonText } from '../talk/verdict.js';
 import type { BoardBay, BoardRow } from './board.js';
-import { fewListed } from './few.js';
+import { atOf, fewListed } from './few.js';
 import type { JobTally } from './tally.js';
 
 /** A bay with what its day came to. */
@@ -42,7 +42,7 @@ export function stateOf({ of, row }: RowedBay, now: number): Line {
   const { job, flow } = of;
   if (job === null) return ln`${row.why ?? 'free'}`;
   if (flow === null || of.shut != null) return ln`RECORD SHUT: ${row.why ?? ''}`;
-  const since = when(job.modeSince, now);
+  const since = atOf(job.modeSince, now);
   const by = job.modeBy === null || job.modeBy === 'warden' ? '' : `, ${personOf(job, job.modeBy)}`;
   const reason = job.modeReason.trim() === '' ? '' : `: ${bare(reasonText(job, flow, job.modeReason))}`;
   switch (job.mode) {
@@ -60,7 +60,7 @@ export function stateOf({ of, row }: RowedBay, now: number): Line {
 /** What an unparked job is about. */
 function doingOf(job: Job, flow: Flow, now: number): Line {
   const who = personOf(job, job.holder);
-  if (job.mode !== 'working') return ln`${modeName(job.mode)} since ${when(job.modeSince, now)}, ${who}.`;
+  if (job.mode !== 'working') return ln`${modeName(job.mode)} since ${atOf(job.modeSince, now)}, ${who}.`;
   if (job.missing !== null) return ln`waits for a value, ${who}.`;
   const step = currentStep(job, flow);
   const title = step === null ? '' : `: ${bare(titleOf(job, flow, step.id))}`;

@@ -12,7 +12,7 @@ import {
   type RowedBay,
   stateOf,
 } from './day-bay.js';
-import { few, fewLines, fewListed } from './few.js';
+import { atOf, few, fewLines, fewListed } from './few.js';
 import { type GearDue, gearDueText } from './gear-due.js';
 import type { Held, JobTally } from './tally.js';
 import { againstUsual, type Usual } from './usual.js';
@@ -123,7 +123,7 @@ function endedLines({ label, ended }: DayBay, now: number): readonly Line[] {
   const lines = ended.map((one) => {
     const how = one.how === 'called-off' ? 'called off' : 'done';
     const open = one.leftOpen.length === 0 ? '' : ln` LEFT OPEN: ${fewListed(one.leftOpen, 6)}.`;
-    return ln`${label}, ${one.registration}, ${one.flow}: ${how} ${when(one.endedAt ?? now, now)}.${open}`;
+    return ln`${label}, ${one.registration}, ${one.flow}: ${how} ${atOf(one.endedAt ?? now, now)}.${open}`;
   });
   const { shown, more } = few(lines, 2);
   return more === 0 ? shown : [...shown, ln`${label}: ${more} more ended.`];
@@ -153,8 +153,8 @@ function holdLines(tallies: readonly JobTally[], bays: readonly DayBay[], now: n
     held.map(({ tally, one }) => {
       const by = one.by === null ? '' : `, ${one.by}`;
       const why = one.why === '' ? '' : `: ${one.why.replace(/[.:]$/, '')}`;
-      const end = one.releasedAt === null ? '. NOT RELEASED.' : ln`, released ${when(one.releasedAt, now)}.`;
-      return ln`- ${labelIn(labels, tally)} ${when(one.at, now)}${one.stop ? ' STOP' : ''}${by}${why}${end}`;
+      const end = one.releasedAt === null ? '. NOT RELEASED.' : ln`, released ${atOf(one.releasedAt, now)}.`;
+      return ln`- ${labelIn(labels, tally)} ${atOf(one.at, now)}${one.stop ? ' STOP' : ''}${by}${why}${end}`;
     }),
     4,
   );
@@ -181,7 +181,7 @@ function foundLines(tallies: readonly JobTally[], bays: readonly DayBay[], now: 
     .toSorted((a, b) => a.one.at - b.one.at);
   return fewLines(
     ln`Found ${found.length}:`,
-    found.map(({ tally, one }) => ln`- ${labelIn(labels, tally)} ${when(one.at, now)}: ${stopped(one.what)}`),
+    found.map(({ tally, one }) => ln`- ${labelIn(labels, tally)} ${atOf(one.at, now)}: ${stopped(one.what)}`),
     4,
   );
 }

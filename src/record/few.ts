@@ -1,5 +1,5 @@
-import { listed, ln } from '../talk/line.js';
-import type { Line } from '../talk/post.js';
+import { listed, ln, time, when } from '../talk/line.js';
+import type { Line, Part } from '../talk/post.js';
 
 /** The first so many, and how many more there are: a post is read on a phone. */
 export function few<T>(
@@ -22,4 +22,12 @@ export function fewLines(head: Line, lines: readonly Line[], most: number): read
   if (lines.length === 0) return [];
   const { shown, more } = few(lines, most);
   return [head, ...shown, ...(more === 0 ? [] : [ln`and ${more} more.`])];
+}
+
+/** Within this a time alone is of the day that a post at its end speaks of. */
+const SAME_DAY_MS = 16 * 3_600_000;
+
+/** An instant of a day's post: the time alone for what happened in that day, and with its day where it may mislead. */
+export function atOf(instant: number, now: number): Part {
+  return instant <= now && now - instant <= SAME_DAY_MS ? time(instant) : when(instant, now);
 }

@@ -15,7 +15,7 @@ import {
   type RowedBay,
   stateOf,
 } from './day-bay.js';
-import { few, fewListed } from './few.js';
+import { atOf, few, fewListed } from './few.js';
 import { unfitPeople, unusableGear } from './gear-due.js';
 
 /** Everything that the morning post is made from. The tallies are of the time since the workshop closed. */
@@ -74,7 +74,7 @@ function bayLines(bay: RowedBay, now: number): readonly Line[] {
   const { job, flow, tally } = bay.of;
   const again = job === null || flow === null ? [] : proveAgain(job, flow);
   const looks = job === null || flow === null ? 0 : looksDue(job, flow);
-  const ended = (tally?.ended ?? []).map(({ label, at }) => ln`${label} ${when(at, now)}`);
+  const ended = (tally?.ended ?? []).map(({ label, at }) => ln`${label} ${atOf(at, now)}`);
   const clocks = clocksOf(bay, now);
   const next = [
     ...(again.length === 0 ? [] : [ln`Prove again: ${fewListed(again, 5)}`]),
