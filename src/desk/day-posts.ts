@@ -1,4 +1,5 @@
 import type { MonthOpened, ShopJournal } from '../journal/shop-journal.js';
+import type { Opening } from '../shop/hours.js';
 import { type DoneDay, dayPostsDue, nextDayPost } from './day-due.js';
 import type { Parts } from './parts.js';
 import type { ShopEvent } from './shop-answer.js';
@@ -18,6 +19,9 @@ export class DayPosts {
 
   /** Hours before this, and before the first post of all, are nobody's. */
   private since = Number.POSITIVE_INFINITY;
+
+  /** Until when nothing is due, as it was last worked out: asked for with every message, and zones are slow. */
+  private calm: { readonly shop: Opening; readonly from: number; readonly until: number } | null = null;
 
   constructor(
     private readonly parts: Pick<Parts, 'shop' | 'clock'>,
@@ -51,13 +55,22 @@ export class DayPosts {
   nextWake(): number | null {
     const { shop } = this.parts.shop.register();
     const now = this.parts.clock.now();
+    if (this.isCalm(shop, now)) return this.calm?.until ?? null;
     if (dayPostsDue(now, shop, this.done, this.since).posts.length > 0) return now;
-    return nextDayPost(now, shop);
+    const next = nextDayPost(now, shop);
+    this.calm = next === null ? null : { shop, from: now, until: next };
+    return next;
+  }
+
+  private isCalm(shop: Opening, now: number): boolean {
+    return this.calm !== null && this.calm.shop === shop && this.calm.from <= now && now < this.calm.until;
   }
 
   private async makeDue(): Promise<void> {
     const { shop } = this.parts.shop.register();
-    const due = dayPostsDue(this.parts.clock.now(), shop, this.done, this.since);
+    const now = this.parts.clock.now();
+    if (this.isCalm(shop, now)) return;
+    const due = dayPostsDue(now, shop, this.done, this.since);
     for (const { post, date } of due.void) {
       await this.lines.note({ type: 'day-post-void', post, date }, () => this.forget({ post, date }));
     }

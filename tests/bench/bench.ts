@@ -15,6 +15,7 @@ import { painted } from './drawing.js';
 import { type Figure, isMissed, median, printFigures, quantile } from './figure.js';
 import { drawn, isBuilt, starts } from './floor.js';
 import { message, pairs, ratio, type Timed } from './message.js';
+import { askAll, makePast, OfficeArm } from './office.js';
 import { makePastJobs } from './past.js';
 import { bareReplay, makeOpenJobs, openDesk, replay } from './replay.js';
 import { busyRegister, Shop } from './shop.js';
@@ -142,6 +143,58 @@ async function past(name: string): Promise<void> {
     for (const { shop } of [shops.few, shops.many]) await shop.desk.close();
   }
   ratioFigure({ name, goal: 1.05, aim: 1.02, remark: '' }, ratios);
+}
+
+const PAST = { few: 100, many: 100_000 } as const;
+
+async function office(name: string): Promise<void> {
+  say(`${name}: writing the office of 100,000 jobs`);
+  const folders = { few: folder('office-few'), many: folder('office-many') };
+  await makePast(folders.few, PAST.few);
+  await makePast(folders.many, PAST.many);
+  execFileSync('sync');
+  const arms = {
+    few: await OfficeArm.open(folders.few, PAST.few),
+    many: await OfficeArm.open(folders.many, PAST.many),
+  };
+  const ratios: number[] = [];
+  const all: number[] = [];
+  for (let run = -1; run < RUNS; run++) {
+    const took = { few: [] as number[], many: [] as number[] };
+    for (let at = 0; at < Math.ceil(PAIRS / 10); at++) {
+      for (const arm of at % 2 === 0 ? (['few', 'many'] as const) : (['many', 'few'] as const))
+        took[arm].push(await arms[arm].complete());
+    }
+    // The first run warms up.
+    if (run < 0) continue;
+    ratios.push(ratio(took.many, took.few));
+    all.push(...took.many);
+  }
+  const spread = `runs ${ratios.map((one) => one.toFixed(2)).join(' ')}`;
+  const remark = `p50 ${ms(median(all))}; ${spread}`;
+  figures.push({ name, measured: median(ratios), unit: 'x', goal: 1.1, aim: 1.05, unjudged: null, remark });
+}
+
+async function asking(): Promise<void> {
+  say('board and where of 12 bays');
+  const { shop } = await timedShop(folder('asking'), 12);
+  for (let round = 0; round < 60; round++) {
+    await shop.pass();
+    for (const bay of shop.bays) await shop.desk.receive(await shop.next(bay));
+  }
+  const bays = shop.desk.bays().map(({ id, label }) => {
+    return { bay: id, label, job: shop.desk.jobOf(id), flow: shop.desk.flowOf(id) };
+  });
+  const { board, where, bare } = askAll(bays, shop.clock.now(), PAIRS);
+  await shop.desk.close();
+  for (const [name, arm] of [
+    ['board of 12 bays / plain reading of their state', board],
+    ['where in 12 bays / plain reading of their state', where],
+  ] as const) {
+    const remark = `p50 ${ms(median(arm))}, reading ${ms(median(bare))}`;
+    const measured = ratio(arm, bare);
+    figures.push({ name, measured, unit: 'x', goal: null, aim: null, unjudged: null, remark });
+  }
 }
 
 async function restart(name: string): Promise<void> {
@@ -317,6 +370,8 @@ try {
   if (asked('message')) await messages('message / bare write and flush', 0, 1.3, 1.15);
   if (asked('paced')) await messages('the same, 5 ms between messages', 5, 1.4, 1.2);
   if (asked('past')) await past('message, 100,000 past jobs / 10');
+  if (asked('office')) await office('completed job, 100,000 past jobs / 100');
+  if (asked('office')) await asking();
   if (asked('replay')) await restart('replay / hash and parse');
   if (asked('bays')) await manyBays('16 bays at once / handlers with one flush');
   if (asked('proofs')) proofs();
