@@ -109,12 +109,17 @@ function headLines(
 
 function bayLines(bay: RowedBay, { now, at }: DayFigures): readonly Line[] {
   const clocks = clocksOf(bay, now);
-  return [
-    ln`${headOf(bay)}: ${stateOf(bay, now)}`,
-    ...openLineOf(bay),
+  const ended = (bay.of.tally?.ended ?? []).map((one) => ln`${one.label} ${atOf(one.at, now)}`);
+  const times = [
+    ...(ended.length === 0 ? [] : [ln`Ended: ${fewListed(ended, 3)}.`]),
     ...(clocks.length === 0
       ? []
       : [ln`${at === null ? 'Runs' : 'Runs over night'}: ${joined(few(clocks, 3).shown)}.`]),
+  ];
+  return [
+    ln`${headOf(bay)}: ${stateOf(bay, now)}`,
+    ...openLineOf(bay),
+    ...(times.length === 0 ? [] : [times.reduce((line, one) => ln`${line} ${one}`)]),
   ];
 }
 

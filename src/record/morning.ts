@@ -1,5 +1,5 @@
 import type { Gear, Person } from '../job/world.js';
-import { ln, when, wrap } from '../talk/line.js';
+import { cap, ln, when, wrap } from '../talk/line.js';
 import type { Line, Post } from '../talk/post.js';
 import { boardOf } from './board.js';
 import {
@@ -79,12 +79,14 @@ function bayLines(bay: RowedBay, now: number): readonly Line[] {
   const next = [
     ...(again.length === 0 ? [] : [ln`Prove again: ${fewListed(again, 5)}`]),
     ...(looks === 0 ? [] : [ln`${looks === 1 ? 'one look' : `${looks} looks`} first`]),
-    ...(ended.length === 0 ? [] : [ln`Ended: ${fewListed(ended, 3)}`]),
-    ...(clocks.length === 0 ? [] : [ln`Runs on: ${joined(few(clocks, 2).shown)}`]),
+    ...(ended.length === 0 ? [] : [ln`ended: ${fewListed(ended, 3)}`]),
+    ...(clocks.length === 0 ? [] : [ln`runs on: ${joined(few(clocks, 2).shown)}`]),
   ];
+  const [first = '', ...rest] = joined(next);
+  const line = typeof first === 'string' ? [cap(first), ...rest] : [first, ...rest];
   return [
     ln`${headOf(bay)}: ${stateOf(bay, now)} Begins with: ${beginsWith(bay)}.`,
     ...openLineOf(bay),
-    ...(next.length === 0 ? [] : [ln`${joined(next)}.`]),
+    ...(next.length === 0 ? [] : [ln`${line}.`]),
   ];
 }

@@ -1,4 +1,4 @@
-import { html, type TemplateResult } from 'lit-html';
+import { html, nothing, type TemplateResult } from 'lit-html';
 import { boxView } from './box-view.js';
 import { ledgerView } from './ledger-view.js';
 import { bayPath } from './route.js';
@@ -44,10 +44,21 @@ export function foremanView(scene: Scene): TemplateResult {
         label: `${me?.name ?? 'Words'} for ${bayLabel(state, bay)}`,
         gate: null,
         cannot: null,
+        answers: bay === OFFICE ? askedView(scene) : nothing,
       })}
     </div>
     <div class="sheet-under">${ledgerView(scene, 'foreman', 'Ledger of the foreman')}</div>
   </main>`;
+}
+
+/** What the office is asked most, put into the box for the thumb. */
+function askedView({ acts }: Scene): TemplateResult {
+  return html`<div class="keys" role="group" aria-label="Ask the office">
+    ${['board', 'day', 'morning', 'due'].map(
+      (word) =>
+        html`<button class="key fill" type="button" @click=${() => acts.fill('foreman', word)}>${word}</button>`,
+    )}
+  </div>`;
 }
 
 /** As a bay's id: the thread itself. */
