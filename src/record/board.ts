@@ -71,7 +71,7 @@ export function boardOf(bays: readonly BoardBay[], now: number): Board {
 
 function rowOf({ bay, label, job, flow, shut = null }: BoardBay, now: number): BoardRow {
   if (job === null || flow === null)
-    return { ...emptyRow(bay, label), ...(job === null ? {} : shutRow(job, shut)) };
+    return { ...emptyRow(bay, label), ...(job === null ? unreadRow(shut) : shutRow(job, shut)) };
   const facts = flow.rules.facts;
   const proofs = facts.filter((fact) => fact.kind === 'proof' && factOfJob(job, fact.id) !== 'gone');
   const lost = facts.filter((fact) => fact.kind === 'proof' && job.facts[fact.id]?.value === 'gone');
@@ -123,6 +123,13 @@ function emptyRow(bay: string, label: string): BoardRow {
     open: [],
     why: null,
   };
+}
+
+/** A job of which nothing can be read stands in the bay all the same: it is not free. */
+function unreadRow(shut: string | null): Partial<BoardRow> {
+  return shut === null
+    ? {}
+    : { attention: 2, why: ln`NOT FREE, the record of its job cannot be read: ${shut}` };
 }
 
 /** A job whose flow cannot be read: who and what it is is known all the same. */

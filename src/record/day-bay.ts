@@ -41,7 +41,7 @@ export function headOf({ of, row }: RowedBay): string {
 export function stateOf({ of, row }: RowedBay, now: number): Line {
   const { job, flow } = of;
   if (job === null) return ln`${row.why ?? 'free'}`;
-  if (flow === null || of.shut != null) return ln`RECORD SHUT: ${row.why ?? ''}`;
+  if (flow === null || of.shut != null) return ln`RECORD SHUT. ${row.why ?? ''}`;
   const since = atOf(job.modeSince, now);
   const by = job.modeBy === null || job.modeBy === 'warden' ? '' : `, ${personOf(job, job.modeBy)}`;
   const reason = job.modeReason.trim() === '' ? '' : `: ${bare(reasonText(job, flow, job.modeReason))}`;

@@ -8,8 +8,8 @@ import * as kept from './kept.js';
 import { carKey } from './register.js';
 
 /**
- * What is due, in files whose size and number do not grow with the years: a file for each day on which something is
- * due (`due/2034-03/2034-03-02.json`), one for each car that a distance alone rules (`due/undated/CAR.json`), and one
+ * What is due, in files whose size does not grow with the years: a file for each day and kind of work that is due on it
+ * (`due/2034-03/2034-03-02-fuse.json`, what one day's jobs have filed), one for each car that a distance alone rules (`due/undated/CAR.json`), and one
  * for each car with what it has due at all (`due/cars/CAR.json`), so that work done again settles the date of before.
  * `due/2034-03.json` and `due/undated.json` are those of the first days: read, and no more written.
  */
@@ -88,8 +88,8 @@ export function openDueFiles(folder: string, files: Files): DueFiles {
 }
 
 /** Where an entry is filed; null where neither a day nor a distance is known. */
-function pathOf({ on, atKm, registration }: kept.DueEntry): string | null {
-  if (on !== null) return `${on.slice(0, 7)}/${on}.json`;
+function pathOf({ on, what, atKm, registration }: kept.DueEntry): string | null {
+  if (on !== null) return `${on.slice(0, 7)}/${on}-${what.replace(/[^A-Za-z0-9]+/g, '-')}.json`;
   return atKm === null ? null : `undated/${fileNameOf(registration)}.json`;
 }
 

@@ -161,7 +161,7 @@ async function office(name: string): Promise<void> {
   const all: number[] = [];
   for (let run = -1; run < RUNS; run++) {
     const took = { few: [] as number[], many: [] as number[] };
-    for (let at = 0; at < Math.ceil(PAIRS / 10); at++) {
+    for (let at = 0; at < Math.ceil(PAIRS / 5); at++) {
       for (const arm of at % 2 === 0 ? (['few', 'many'] as const) : (['many', 'few'] as const))
         took[arm].push(await arms[arm].complete());
     }

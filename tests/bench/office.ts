@@ -35,13 +35,17 @@ const STAGES = ['make-safe', 'pack-down', 'cover-reseal', 'pack-up', 're-energis
   ...{ stage, workedMs: (at + 1) * 900_000, waitedMs: 60_000, stoodMs: 0 },
 }));
 
+/** The cars that come while it is measured: those that came last before, in both offices alike. */
+const FLEET = 25;
+
 /** The `n`-th job from the first day of the bench on; below 0 it lies in the past. Cars come again and again. */
 function jobAt(n: number, cars: number): EndedJob {
   const endedOn = addDays(FIRST_DAY, Math.floor(n / JOBS_A_DAY));
   const endedAt = Date.parse(`${endedOn}T16:00:00Z`);
+  const car = n < 0 ? ((n % cars) + cars) % cars : cars - FLEET + (n % FLEET);
   return {
     ...{ job: `QM-${n < 0 ? 'P' : 'N'}-${Math.abs(n)}`, seq: 150, flow: 'disconnect-fuse', bay: '1' },
-    ...{ registration: `CAR-${((n % cars) + cars) % cars}`, startedAt: endedAt - DAY_MS, endedAt, endedOn },
+    ...{ registration: `CAR-${car}`, startedAt: endedAt - DAY_MS, endedAt, endedOn },
     ...{ stages: STAGES, how: 'done', due: duesOn(endedOn) },
   };
 }
@@ -56,7 +60,7 @@ export async function makePast(folder: string, jobs: number): Promise<void> {
     document[list] = [...(document[list] ?? []), entry];
     documents.set(path, document);
   };
-  const cars = Math.max(1, Math.floor(jobs / JOBS_A_CAR));
+  const cars = Math.max(FLEET, Math.floor(jobs / JOBS_A_CAR));
   for (let n = -jobs; n < 0; n++) {
     const { job, seq, registration, due, flow, bay, startedAt, endedAt, endedOn, how } = jobAt(n, cars);
     const name = registration.replace('-', '');
@@ -67,7 +71,7 @@ export async function makePast(folder: string, jobs: number): Promise<void> {
     if (n < -cars) continue;
     for (const { what, on, atKm, rule } of due) {
       const entry = { job, seq, registration, what, on, atKm, rule, filedAt: endedAt };
-      add(`due/${on?.slice(0, 7)}/${on}.json`, 'due', entry);
+      add(`due/${on?.slice(0, 7)}/${on}-${what}.json`, 'due', entry);
       add(`due/cars/${name}.json`, 'due', entry, { registration });
     }
   }
@@ -94,7 +98,7 @@ export class OfficeArm {
     if (!read.ok) throw new Error('the office of the bench has faults');
     const store = openStore(openNodeDisk(folder));
     await store.openJobs(0);
-    return new OfficeArm(folder, read.shop, store, Math.max(1, Math.floor(jobs / JOBS_A_CAR)));
+    return new OfficeArm(folder, read.shop, store, Math.max(FLEET, Math.floor(jobs / JOBS_A_CAR)));
   }
 
   /** Milliseconds of a completed job: due dates, history, times and its day filed, its journal put away. */

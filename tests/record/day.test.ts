@@ -1,7 +1,9 @@
 import { describe, expect, test } from 'vitest';
+import { dayPost } from '../../src/record/day.js';
 import { type DueItem, dueListPost, monthEnd } from '../../src/record/due.js';
 import { fewListed } from '../../src/record/few.js';
 import { gearDue, gearDueText, unfitPeople, unusableGear } from '../../src/record/gear-due.js';
+import { morningPost } from '../../src/record/morning.js';
 import { againstUsual, usualOf } from '../../src/record/usual.js';
 import type { Line, Post } from '../../src/talk/post.js';
 import { wholeJob } from '../desk/crew.js';
@@ -109,6 +111,25 @@ describe('the end of the day', () => {
     await floor.restart();
     await floor.say('orla', 'day', { bay: 'foreman' });
     expect(floor.lastPost('foreman')).toBe(before);
+  });
+});
+
+describe('a bay whose record cannot be read', () => {
+  test('stands in both posts as not free, and with a look in the morning', () => {
+    const bay = {
+      ...{ bay: '2', label: 'Bay 2', job: null, flow: null, tally: null, ended: [] },
+      shut: 'damaged at line 1',
+    };
+    const common = { now: 0, at: null, late: false, bays: [bay] };
+    const day = linesOf(dayPost({ ...common, missed: [], usual: new Map(), gear: [], opensAt: null }));
+    const morning = linesOf(morningPost({ ...common, today: '2026-03-02', gear: [], people: [] }));
+    for (const lines of [day, morning]) {
+      expect(lines.join(' ')).toContain(
+        'Bay 2: NOT FREE, the record of its job cannot be read: damaged at line 1',
+      );
+      expect(lines.join(' ')).not.toContain('Free:');
+    }
+    expect(day.at(-1)).toContain('Bay 2: look first, its record is shut');
   });
 });
 

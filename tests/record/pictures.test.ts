@@ -246,6 +246,15 @@ describe('the board', () => {
     }
   });
 
+  test('a bay whose job cannot be read at all is never shown free', () => {
+    const shut = 'open/QM-2603-001.jsonl is damaged at line 1';
+    const bay = { bay: '1', label: 'Bay 1', job: null, flow: null };
+    const [unread] = boardOf([{ ...bay, shut }], 0).rows;
+    expect(unread).toMatchObject({ attention: 2, job: null });
+    expect(unread?.why?.join('')).toBe(`NOT FREE, the record of its job cannot be read: ${shut}`);
+    expect(boardOf([bay], 0).rows[0]).toMatchObject({ attention: 0, why: null });
+  });
+
   test('nothing on it says that a car is safe', () => {
     for (const { job } of seen) expect(JSON.stringify(row(job))).not.toMatch(/\bsafe\b(?!")/i);
   });

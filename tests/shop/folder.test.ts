@@ -202,7 +202,11 @@ describe('due dates', () => {
   ];
   const job = { job: 'QM-2603-001', seq: 150, registration: 'DEMO-1', due };
 
-  const PATHS = ['2034-03/2034-03-02', '2026-03/2026-03-05', 'undated/DEMO1'];
+  const PATHS = [
+    '2034-03/2034-03-02-disconnect-fuse',
+    '2026-03/2026-03-05-coolant-level-cold',
+    'undated/DEMO1',
+  ];
   const everything = (folder: string) => openRegister(folder).dueUntil('2099-12-31');
 
   test('lie in the day they fall on, and filing them again changes no byte', async () => {
@@ -210,7 +214,7 @@ describe('due dates', () => {
     await openRegister(folder).fileDue(job);
     const files = () => PATHS.map((path) => fs.readFileSync(join(folder, `due/${path}.json`), 'utf8'));
     const before = files();
-    const inode = fs.statSync(join(folder, 'due/2034-03/2034-03-02.json')).ino;
+    const inode = fs.statSync(join(folder, 'due/2034-03/2034-03-02-disconnect-fuse.json')).ino;
     await openRegister(folder).fileDue(job);
     await openRegister(folder).fileDue({
       ...job,
@@ -218,7 +222,7 @@ describe('due dates', () => {
       due: [{ ...due[0], what: 'disconnect fuse', on: '2034-03-09', atKm: null, rule: 'x' }],
     });
     expect(files()).toEqual(before);
-    expect(fs.statSync(join(folder, 'due/2034-03/2034-03-02.json')).ino).toBe(inode);
+    expect(fs.statSync(join(folder, 'due/2034-03/2034-03-02-disconnect-fuse.json')).ino).toBe(inode);
     expect((await everything(folder)).map(({ on }) => on)).toEqual(['2026-03-05', '2034-03-02']);
     expect(await openRegister(folder).dueUntil('2034-03-01')).toHaveLength(1);
     expect(await openRegister(folder).dueUntil('2026-03-04')).toEqual([]);

@@ -51,7 +51,7 @@ function list({ zone }: CommandParts, rows: readonly BoardRow[]): string {
   const text = (line: BoardRow['step']) => (line ?? []).map((part) => partMarked(part, zone())).join('');
   return rows
     .map(({ label, job, step, holder, why }) => {
-      if (job === null) return escaped(`${label}: free`);
+      if (job === null) return `${escaped(label)}: ${why === null ? 'free' : text(why)}`;
       const reason = why === null ? '' : ` ${text(why)}`;
       return `${escaped(`${label}: ${job.car} ${job.flow}, ${job.id}.`)} ${text(step)}, ${escaped(holder ?? '')}.${reason}`;
     })

@@ -28,7 +28,8 @@ function rowBlocks(row: BoardRow, zone: string): readonly Block[] {
   const say = (line: Line | null) => (line ?? []).map((part) => partMarked(part, zone)).join('');
   const title = cut(`${ATTENTION[row.attention]}${row.label}`, LIMITS.headerText);
   const header: Block = { type: 'header', text: { type: 'plain_text', text: title, emoji: false } };
-  if (row.job === null) return [header, ...sectionsOf(['Free.'], true)];
+  if (row.job === null)
+    return [header, ...sectionsOf([row.why === null ? 'Free.' : say(row.why)], row.why === null)];
   const since = row.since === 0 ? '' : ` Since ${partMarked({ instant: row.since, as: 'time' }, zone)}.`;
   const named = (name: string, lines: readonly Line[]) => lines.map((line) => `${name}: ${say(line)}`);
   const lines = [

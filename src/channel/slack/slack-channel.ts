@@ -107,6 +107,8 @@ export class SlackChannel implements Channel {
     const known = this.knownTarget(out);
     if (known !== null) return known;
     const { job, bay } = out;
+    // Without a channel of the foreman's what is told to the foreman alone stands on the page, and nothing is wrong.
+    if (job === null && out.post.to !== 'bay') throw new WebFault('not-sent', 'no_channel');
     if (job === null) throw this.nowhere(bay);
     const channel = this.parts.rooms().channelOf(bay);
     if (channel === null) throw this.nowhere(bay);
