@@ -45,6 +45,14 @@ export class Between {
     }
   }
 
+  /** Tells every bay with such a job what came from no bay. */
+  tellAll(key: string, notice: Sent['notice'], to: Sent['to']): void {
+    for (const other of this.lanes.values()) {
+      if (other.job === null || !to(other.job)) continue;
+      this.pass(other, noticeInput(other.bay, `${key}:${other.bay}`, this.clock.now(), notice));
+    }
+  }
+
   /** Who is in this bay is not in another one any more. */
   wentTo(person: string, bay: string): void {
     const before = this.whereabouts.get(person);

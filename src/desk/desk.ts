@@ -9,6 +9,7 @@ import { openShopJournal, type ShopJournal } from '../journal/shop-journal.js';
 import { openStore, type Store } from '../journal/store.js';
 import { worldOf } from '../shop/world.js';
 import { hear } from '../talk/hear.js';
+import { OFFICE } from '../talk/office-words.js';
 import type { Post } from '../talk/post.js';
 import { say } from '../talk/say.js';
 import { Alive } from './alive.js';
@@ -90,7 +91,9 @@ export class Desk implements Receiver {
       unfiled: () => this.filing.waiting(),
       flowOf: (job) => flowOfJob(parts.flows, store, job),
     });
-    this.office = new Office(parts, this.lanes, this.lines, this.teller);
+    this.office = new Office(parts, this.lanes, this.lines, this.teller, (...told) =>
+      between.tellAll(...told),
+    );
     this.dayPosts = new DayPosts(parts, shopJournal, this.lines);
     this.resuming = new Resuming(parts, store, outbox, reports, {
       laneOf: (bay) => this.lanes.of(bay),
@@ -117,6 +120,7 @@ export class Desk implements Receiver {
     desk.calls.findTaken();
     const jobs = [...opened.jobs].sort((a, b) => Number(b.ended) - Number(a.ended));
     for (const job of jobs) await desk.resuming.resume(job, gap);
+    await desk.office.recover();
     await desk.lines.tellAgain();
     await desk.dayPosts.resume(now - gap);
     await desk.calls.restore(jobs);
@@ -165,7 +169,7 @@ export class Desk implements Receiver {
     await this.filing.fileAll();
     this.between.passAgain();
     const now = this.parts.clock.now();
-    const due = this.lanes.due(now, this.parts.shop.register().shop.settings);
+    const due = [...this.lanes.due(now, this.parts.shop.register().shop.settings), this.lanes.of(OFFICE)];
     // A bay whose record takes nothing now may not keep time from the others.
     const done = await Promise.allSettled(due.map((lane) => lane.add(null, now)));
     // Last, so that what the hour has done to the bays is in it.
@@ -222,7 +226,7 @@ export class Desk implements Receiver {
     if (this.outbox.waits(lane.thread)) await this.outbox.flush(lane.thread);
     if (lane.owed !== null) await this.keepOwed(lane, input);
     if (input !== null && (this.keys.has(input.key) || lane.keys.has(input.key))) return;
-    if (isOffice(lane)) return input === null ? undefined : this.office.hear(input);
+    if (isOffice(lane)) return input === null ? this.office.tick() : this.office.hear(input);
     const { job, flow } = lane;
     if (input === null) {
       if (job === null || flow === null) return;

@@ -9,3 +9,8 @@ export function monthOf(zone: string, at: number): string {
 export function printIn(zone: string): (at: number) => string {
   return (at) => DateTime.fromMillis(at, { zone, locale: 'en-GB' }).toFormat('ccc d LLL yyyy HH:mm');
 }
+
+/** The day of an instant in the workshop's zone, `YYYY-MM-DD`. */
+export function todayIn(zone: string, at: number): string {
+  return DateTime.fromMillis(at, { zone }).toFormat('yyyy-MM-dd');
+}

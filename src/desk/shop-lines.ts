@@ -1,4 +1,5 @@
-import type { Input } from '../job/input.js';
+import type { Input, Place } from '../job/input.js';
+import type { NewLine } from '../journal/line.js';
 import { KEYS_MS } from '../journal/recent.js';
 import type { MonthOpened, ShopJournal } from '../journal/shop-journal.js';
 import { OFFICE } from '../talk/office-words.js';
@@ -16,6 +17,14 @@ import type { Unkept } from './unkept.js';
 /** Where a line of the shop journal stands. */
 export type At = { readonly part: string; readonly seq: number };
 
+/** What follows once a line is kept. */
+type Then = {
+  /** Instant of the line, ms since 1970. */
+  readonly now?: number;
+  readonly done?: (at: At) => Promise<void>;
+  readonly stands?: (place: Place) => void;
+};
+
 /** Words that belong to no job: kept in the shop journal, answered after that, and told again after a crash. */
 export class ShopLines {
   constructor(
@@ -28,24 +37,40 @@ export class ShopLines {
     private readonly postsOf: (event: ShopEvent) => readonly Post[] | Promise<readonly Post[]>,
   ) {}
 
+  /** The lines of the newest months, as they were found at the start. */
+  get recent(): ShopJournal<ShopEvent>['recent'] {
+    return this.journal.recent;
+  }
+
+  /** A line that nobody's words made, and what it is told as; once for each key. */
+  async announce(key: string, event: ShopEvent): Promise<void> {
+    if (this.known.has(key)) return;
+    const now = this.parts.clock.now();
+    const line = { at: now, saidAt: now, by: 'clock', name: 'clock', via: 'clock', key, words: '' };
+    const at = await this.append(now, { ...line, events: [event] });
+    await this.tell(event, key, at);
+  }
+
   /**
-   * To disk, then said.
+   * To disk, then done, then said. `stands` hears where a post stands as soon as that is known.
    *
    * @throws {NotTaken} when the disk does not take it; `instead` is said then, and nothing else happens.
    */
-  async answer(input: Input, event: ShopEvent, instead: readonly Post[]): Promise<At> {
-    const now = this.parts.clock.now();
+  async answer(
+    input: Input,
+    event: ShopEvent,
+    instead: readonly Post[],
+    { now = this.parts.clock.now(), done, stands }: Then = {},
+  ): Promise<void> {
     let at: At;
     try {
-      const month = monthOf(this.parts.shop.register().shop.zone, now);
-      at = await this.journal.append(month, lineOf<ShopEvent>(input, now, [event]));
+      at = await this.append(now, lineOf<ShopEvent>(input, now, [event]));
     } catch (error) {
       for (const post of instead) await this.unkept.say(input.bay, input.key, post);
-      throw new NotTaken(error);
+      throw error;
     }
-    this.known.keep(input.key, now);
-    for (const post of await this.postsOf(event)) await this.send(bayOf(event), input.key, post, at);
-    return at;
+    await done?.(at);
+    await this.tell(event, input.key, at, stands);
   }
 
   /**
@@ -57,15 +82,9 @@ export class ShopLines {
     const now = this.parts.clock.now();
     const key = `${event.type}:${event.post}:${event.date}:${now}`;
     const line = { at: now, saidAt: now, by: 'clock', name: 'clock', via: 'clock', key, words: '' };
-    let at: At;
-    try {
-      const month = monthOf(this.parts.shop.register().shop.zone, now);
-      at = await this.journal.append(month, { ...line, events: [event] });
-    } catch (error) {
-      throw new NotTaken(error);
-    }
+    const at = await this.append(now, { ...line, events: [event] });
     kept();
-    for (const post of await this.postsOf(event)) await this.send(OFFICE, key, post, at);
+    await this.tell(event, key, at);
   }
 
   /** After a start: answers that may not have been told are told, as far as the channel can be asked once. */
@@ -86,10 +105,33 @@ export class ShopLines {
     }
   }
 
-  private async send(bay: string, key: string, post: Post, { part, seq }: At, unknown = false) {
+  /** @throws {NotTaken} */
+  private async append(now: number, line: NewLine<ShopEvent>): Promise<At> {
+    const month = monthOf(this.parts.shop.register().shop.zone, now);
+    const at = await this.journal.append(month, line).catch((error) => {
+      throw new NotTaken(error);
+    });
+    this.known.keep(line.key, now);
+    return at;
+  }
+
+  private async tell(event: ShopEvent, key: string, at: At, stands?: Then['stands']): Promise<void> {
+    for (const post of await this.postsOf(event)) await this.send(bayOf(event), key, post, at, false, stands);
+  }
+
+  private async send(
+    bay: string,
+    key: string,
+    post: Post,
+    { part, seq }: At,
+    unknown = false,
+    stands?: Then['stands'],
+  ): Promise<void> {
     const out = { key: `shop:${key}:${post.to}`, bay, job: null, post, again: false };
-    const told = (place: string) =>
-      this.journal.tell(part, { line: seq, thread: post.to, place }).catch(() => undefined);
+    const told = (place: string) => {
+      stands?.(place);
+      return this.journal.tell(part, { line: seq, thread: post.to, place }).catch(() => undefined);
+    };
     await this.outbox.send(out, told, unknown);
   }
 }

@@ -1,4 +1,6 @@
 import type { Due } from '../job/event.js';
+import type { Json, RegisterChange } from '../shop/change.js';
+import type { RegisterFault } from '../shop/fault.js';
 import type { DueEntry, JobTime } from '../shop/kept.js';
 import type { Register } from '../shop/register.js';
 
@@ -10,6 +12,12 @@ export type ShopPort = {
   nextJobId(key: string, month: string, isTaken: (id: string) => Promise<boolean>): Promise<string>;
   /** Takes a piece of gear out of use, with the reason. Doing it again changes nothing. */
   takeOut(gear: string, reason: string): Promise<void>;
+  /** The faults that changes of one document would make, or that are in the way of any; none when they can be made. */
+  would(changes: readonly RegisterChange[]): Promise<readonly RegisterFault[]>;
+  /** Makes changes of one document that were agreed in words, once for each `mark`, the journal's line that agreed them. */
+  apply(changes: readonly RegisterChange[], mark: string): Promise<Made>;
+  /** What was edited by hand since the last look, or the faults of an edit that is not taken over; null for nothing. */
+  look(): Promise<Edited | null>;
   /**
    * Files what an ended job makes due, the job in its car's history and among those of its day, and how long its stages
    * took. Doing it again changes nothing.
@@ -23,6 +31,19 @@ export type ShopPort = {
   dueUntil(date: string): Promise<readonly DueEntry[]>;
   /** What only a distance rules. */
   dueUndated(): Promise<readonly DueEntry[]>;
+};
+
+/** What came of a change: a `clash` leaves what was edited by hand since it was agreed. */
+export type Made =
+  | { readonly is: 'done' }
+  | { readonly is: 'clash'; readonly stands: Json }
+  | { readonly is: 'faults'; readonly faults: readonly RegisterFault[] };
+
+/** A look at the documents. It is seen again with the next look until `told` is called. */
+export type Edited = {
+  readonly changes: readonly RegisterChange[];
+  readonly faults: readonly RegisterFault[];
+  told(): void;
 };
 
 export type EndedJob = {

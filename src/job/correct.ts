@@ -235,7 +235,8 @@ function keyNamed(draft: Draft, said: string): string | null {
 }
 
 /** `10 min manual 4.2`: the amount, then where it stands. */
-function valueFrom(text: string, enteredBy: string): Value | null {
+/** A value as typed, amount first: `10 min manual 4.2`; null for no words at all. */
+export function valueFrom(text: string, enteredBy: string): Value | null {
   const words = text.trim().split(/\s+/);
   for (const take of [2, 3, 1]) {
     const amount = words.slice(0, take).join(' ');

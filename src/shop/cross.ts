@@ -12,14 +12,15 @@ export type CrossFault = {
 
 /** Compares the documents that could be read with each other and with themselves. */
 export function crossFaults(documents: Partial<Documents>): readonly CrossFault[] {
-  const people = documents['people.json']?.people;
+  const all = documents['people.json']?.people;
+  const people = all?.filter(({ left }) => left === undefined);
   const gear = documents['gear.json']?.gear;
   const bays = documents['bays.json']?.bays;
   const vehicles = documents['vehicles.json'];
   const sealants = documents['sealants.json'];
   const shop = documents['shop.json'];
   return [
-    ...twice('people.json', 'people', 'id', people),
+    ...twice('people.json', 'people', 'id', all),
     ...twice('gear.json', 'gear', 'id', gear),
     ...twice('bays.json', 'bays', 'id', bays),
     ...twice('vehicles.json', 'models', 'id', vehicles?.models),
@@ -28,7 +29,7 @@ export function crossFaults(documents: Partial<Documents>): readonly CrossFault[
     ...twice('sealants.json', 'batches', 'batch', sealants?.batches),
     ...unknown('vehicles.json', 'cars', 'model', vehicles?.cars, vehicles?.models),
     ...unknown('sealants.json', 'batches', 'product', sealants?.batches, sealants?.products),
-    ...unknown('shop.json', 'deputies', 'person', shop?.deputies, people),
+    ...unknown('shop.json', 'deputies', 'person', shop?.deputies, all),
     ...unknown(
       'bays.json',
       'bays',

@@ -2,7 +2,7 @@ import * as z from 'zod';
 import type { GearKind } from '../flow/flow.js';
 import type { Role } from '../job/world.js';
 import { say } from './fault.js';
-import { DAY, ID, MONTHS, NAME, quantity, TEXT, VALUES } from './field.js';
+import { APPLIED, DAY, ID, MONTHS, NAME, quantity, TEXT, VALUES } from './field.js';
 import { SECRET } from './secret.js';
 import { SHOP } from './settings.js';
 
@@ -15,6 +15,8 @@ const PERSON = z.strictObject({
   name: TEXT,
   roles: z.array(z.enum(ROLES)).min(1, say('no role', 'Write at least one, like ["technician"].')),
   levels: z.array(z.strictObject({ level: TEXT, until: DAY })).default([]),
+  /** The day somebody left: known by name, and may do nothing any more. */
+  left: DAY.optional(),
   /** Who it is in a channel: `{ "slack": "U…" }`. */
   accounts: z.record(z.string(), TEXT).default({}),
   /** Set with `baywarden pin PERSON` and `baywarden link PERSON`; never by hand. */
@@ -23,7 +25,7 @@ const PERSON = z.strictObject({
   note: z.string().optional(),
 });
 
-export const PEOPLE = z.strictObject({ people: z.array(PERSON) });
+export const PEOPLE = z.strictObject({ applied: APPLIED, people: z.array(PERSON) });
 
 const KINDS = [
   'gloves',
@@ -54,6 +56,8 @@ const GEAR_PIECE = z
     tested: DAY,
     months: MONTHS,
     out: TEXT.nullable().default(null),
+    /** Where it is kept. */
+    place: TEXT.optional(),
     class: z.enum(GLOVE_CLASSES).optional(),
     range: RANGE.optional(),
     cycles: z
@@ -117,11 +121,12 @@ const SHAPES: Readonly<Record<Special, string>> = {
   rating: '"rating": { "total": "3500 kg", "pad": "900 kg", "reference": "…", "enteredBy": "…" }',
 };
 
-export const GEAR = z.strictObject({ gear: z.array(GEAR_PIECE) });
+export const GEAR = z.strictObject({ applied: APPLIED, gear: z.array(GEAR_PIECE) });
 
 const CHOICES = z.record(NAME, NAME);
 
 export const VEHICLES = z.strictObject({
+  applied: APPLIED,
   models: z.array(
     z.strictObject({
       id: ID,
@@ -144,6 +149,7 @@ export const VEHICLES = z.strictObject({
 });
 
 export const SEALANTS = z.strictObject({
+  applied: APPLIED,
   products: z.array(
     z.strictObject({
       id: ID,
@@ -157,6 +163,7 @@ export const SEALANTS = z.strictObject({
 });
 
 export const BAYS = z.strictObject({
+  applied: APPLIED,
   bays: z.array(
     z.strictObject({
       id: ID,

@@ -9,6 +9,12 @@ import { say } from './fault.js';
 
 export const TEXT = z.string().trim().min(1, say('it is empty', 'Write something, or take the line out.'));
 
+/** The line of the shop journal whose change was made last; kept by the program, so that none is made twice. */
+export const APPLIED = z.string().optional();
+
+/** A day that exists. */
+export const DAY = z.iso.date(say('it is no day', 'Write a day that exists, like "2026-03-31".'));
+
 /** Ids are typed on a phone: letters, digits and hyphens. */
 export const ID = z
   .string()
@@ -18,9 +24,6 @@ export const ID = z
 export const NAME = z
   .string()
   .regex(/^[a-z0-9]+(?:-[a-z0-9]+)*$/, say('it is no name of a value', 'Use lower-case words with hyphens.'));
-
-/** A day that exists. */
-export const DAY = z.iso.date(say('it is no day', 'Write a day that exists, like "2026-03-31".'));
 
 export const MONTHS = z
   .int()
@@ -61,6 +64,8 @@ export const VALUE = z
     text: TEXT.optional(),
     reference: TEXT,
     enteredBy: TEXT,
+    /** The day it was entered. */
+    entered: DAY.optional(),
     note: z.string().optional(),
   })
   .refine(

@@ -4,6 +4,8 @@ import * as fs from 'node:fs/promises';
 export type Files = {
   /** The text of a file, or null when there is none. */
   read(path: string): Promise<string | null>;
+  /** Another text for every state of a file, without reading it; null when there is none. */
+  stamp(path: string): Promise<string | null>;
   /** A whole new file, flushed. */
   write(path: string, text: string): Promise<void>;
   /** A second name for a file, in place of an older one. Nothing happens when there is no such file. */
@@ -19,6 +21,10 @@ export type Files = {
 
 export const NODE_FILES: Files = {
   read: (path) => fs.readFile(path, 'utf8').catch(nullWhenMissing),
+  stamp: async (path) => {
+    const found = await fs.stat(path).catch(nullWhenMissing);
+    return found === null ? null : `${found.ino}:${found.mtimeMs}:${found.size}`;
+  },
   write: async (path, text) => {
     const file = await fs.open(path, 'w', 0o600);
     try {

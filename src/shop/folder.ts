@@ -1,11 +1,13 @@
 import { join } from 'node:path';
-import { writeDocument } from './document.js';
+import { clashIn, type Json, type RegisterChange, same, valueAt, withChanges, withValue } from './change.js';
+import { DocumentError, writeDocument } from './document.js';
 import { DOCUMENT_NAMES, type DocumentName, type Written } from './documents.js';
 import { fileNameOf, openDueFiles, ownDocument } from './due-files.js';
+import type { RegisterFault } from './fault.js';
 import { type Files, NODE_FILES } from './files.js';
 import { parseJson, printJson } from './json.js';
 import * as kept from './kept.js';
-import { type Checked, checkRegister, type Texts } from './register.js';
+import { type Checked, checkRegister, type Register, type Texts } from './register.js';
 
 /** The register's folder. Reads and writes come one after the other; what a person edits meanwhile is seen. */
 export type RegisterFolder = {
@@ -18,6 +20,16 @@ export type RegisterFolder = {
    * written.
    */
   change<N extends DocumentName>(name: N, edit: (document: Written[N]) => void): Promise<Checked>;
+  /** What the register would be with changes of one document in it, as it is now. Nothing is written. */
+  would(changes: readonly RegisterChange[]): Promise<Checked>;
+  /**
+   * Makes changes of one document that were agreed in words, once for each `mark`: the line of the journal in which
+   * they were agreed. It is written together with them, so doing it again changes nothing, whatever was edited by hand
+   * since.
+   */
+  apply(changes: readonly RegisterChange[], mark: string): Promise<Applied>;
+  /** Another text whenever a document has been written, by whomever. */
+  stamp(): Promise<string>;
   /** The next job id for the input `key`, in month `YYYY-MM`. The same key gets the same id again. */
   nextId(
     asked: { readonly site: string; readonly month: string; readonly key: string },
@@ -44,6 +56,12 @@ export type RegisterFolder = {
   countCycles(used: CyclesUsed): Promise<Checked>;
 };
 
+/** What a change came to. A `clash` leaves what was edited by hand since it was agreed. */
+export type Applied =
+  | { readonly is: 'done'; readonly register: Register }
+  | { readonly is: 'clash'; readonly stands: Json; readonly register: Register }
+  | { readonly is: 'faults'; readonly faults: readonly RegisterFault[] };
+
 /** A job that ended, for the due list and the car's history. `seq` is its last line. */
 export type EndedJob = kept.JobDue & kept.PastJob;
 
@@ -53,6 +71,9 @@ export type CyclesUsed = {
   readonly seq: number;
   readonly cycles: number;
 };
+
+/** Nobody saves a document by hand this often while it is written. */
+const MOST_TRIES = 5;
 
 /** So many jobs are remembered by a wrench; older ones are long finished. */
 const COUNTED_JOBS = 50;
@@ -90,19 +111,45 @@ export function openRegister(folder: string, files: Files = NODE_FILES): Registe
     return ownDocument(files, join(folder, `times/${flow}.json`), kept.TIMES, empty);
   };
 
-  const change: RegisterFolder['change'] = (name, edit) =>
-    inTurn(async () => {
+  /**
+   * Writes what `edit` makes of a document as it is on the disk now. Somebody may save the same document at this very
+   * moment: then the edit is made anew on what they saved, so that neither is lost.
+   */
+  const rewrite = async (name: DocumentName, edit: (document: Json) => Json): Promise<Checked> => {
+    const path = join(folder, name);
+    for (let tries = 0; tries < MOST_TRIES; tries++) {
       const now = await texts();
       const before = checkRegister(now);
       if (!before.ok) return before;
-      const json = parseJson(now[name] ?? '');
-      const document = (json.ok ? json.value : null) as Written[typeof name];
-      edit(document);
-      const text = printJson(document);
+      const read = parseJson(now[name] ?? '');
+      const document = read.ok ? (read.value as Json) : null;
+      const edited = edit(document);
+      // How somebody has set it out by hand is left alone where nothing changes.
+      if (same(edited, document)) return before;
+      const text = printJson(edited);
       const after = checkRegister({ ...now, [name]: text });
-      if (after.ok && text !== now[name]) await writeDocument(files, join(folder, name), text);
-      return after;
-    });
+      if (!after.ok) return after;
+      if ((await files.read(path)) !== now[name]) continue;
+      await writeDocument(files, path, text);
+      const replaced = await files.read(`${path}.bak`);
+      if (replaced === now[name] || replaced === null) {
+        await writeDocument(files, good, JSON.stringify({ ...now, [name]: text }));
+        return after;
+      }
+      // It was saved in the instant between the look and the rename: theirs is put back, and the edit made on it.
+      await writeDocument(files, path, replaced);
+    }
+    throw new DocumentError(path, `${path} is being saved again and again by somebody else.`);
+  };
+
+  const change: RegisterFolder['change'] = (name, edit) =>
+    inTurn(() =>
+      rewrite(name, (document) => {
+        const edited = structuredClone(document);
+        edit(edited as Written[typeof name]);
+        return edited;
+      }),
+    );
 
   return {
     read: () =>
@@ -119,6 +166,34 @@ export function openRegister(folder: string, files: Files = NODE_FILES): Registe
         return text === null ? null : checkRegister(JSON.parse(text) as Texts);
       }),
     change,
+    would: (changes) =>
+      inTurn(async () => {
+        const now = await texts();
+        const [first] = changes;
+        const read = first === undefined ? null : parseJson(now[first.file] ?? '');
+        if (first === undefined || read?.ok !== true) return checkRegister(now);
+        return checkRegister({ ...now, [first.file]: printJson(withChanges(read.value as Json, changes)) });
+      }),
+    apply: (changes, mark) =>
+      inTurn(async () => {
+        const [first] = changes;
+        if (first === undefined) return { is: 'faults', faults: [] };
+        let clash: RegisterChange | null = null;
+        const checked = await rewrite(first.file, (document) => {
+          clash = null;
+          if (valueAt(document, ['applied']) === mark) return document;
+          clash = clashIn(document, changes);
+          return clash === null ? withValue(withChanges(document, changes), ['applied'], mark) : document;
+        });
+        if (!checked.ok) return { is: 'faults', faults: checked.faults };
+        const { register } = checked;
+        if (clash === null) return { is: 'done', register };
+        return { is: 'clash', stands: valueAt(register.written[first.file] as Json, first.at), register };
+      }),
+    stamp: async () => {
+      const stamps = await Promise.all(DOCUMENT_NAMES.map((name) => files.stamp(join(folder, name))));
+      return stamps.join(' ');
+    },
     nextId: (asked, isTaken) =>
       inTurn(async () => {
         const empty = () => ({ numbers: {}, given: [] });

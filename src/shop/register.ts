@@ -2,7 +2,7 @@ import type { Value } from '../job/event.js';
 import type { EmergencyNumber, Gear, Person, Sealant, ShopSettings } from '../job/world.js';
 import { valueIn } from '../units/quantity.js';
 import { crossFaults } from './cross.js';
-import { DOCUMENT_NAMES, DOCUMENTS, type DocumentName, type Documents } from './documents.js';
+import { DOCUMENT_NAMES, DOCUMENTS, type DocumentName, type Documents, type Written } from './documents.js';
 import { type RegisterFault, saidOf } from './fault.js';
 import { instantOf, type Opening } from './hours.js';
 import { type Path, type Position, parseJson } from './json.js';
@@ -22,6 +22,8 @@ export type Register = {
   /** By registration, blanks and case folded: `carKey`. */
   readonly cars: ReadonlyMap<string, RegisteredCar>;
   readonly sealants: ReadonlyMap<string, Sealant>;
+  /** The documents that it was read from, as they are written. */
+  readonly written: Written;
 };
 
 export type Secrets = { readonly pin: Secret | null; readonly link: Secret | null };
@@ -73,6 +75,7 @@ export function checkRegister(texts: Texts): Checked {
   const faults: RegisterFault[] = [];
   const places = new Map<DocumentName, (path: Path) => Position>();
   const found: Partial<Record<DocumentName, unknown>> = {};
+  const written: Partial<Record<DocumentName, unknown>> = {};
   for (const file of DOCUMENT_NAMES) {
     const text = texts[file];
     if (text === null) {
@@ -87,8 +90,10 @@ export function checkRegister(texts: Texts): Checked {
     }
     places.set(file, json.placeOf);
     const document = DOCUMENTS[file].safeParse(json.value);
-    if (document.success) found[file] = document.data;
-    else {
+    if (document.success) {
+      found[file] = document.data;
+      written[file] = json.value;
+    } else {
       for (const { path, problem, remedy } of saidOf(document.error, json.value)) {
         faults.push({ file, ...json.placeOf(path), problem, remedy });
       }
@@ -101,11 +106,12 @@ export function checkRegister(texts: Texts): Checked {
     faults.push({ file, ...place, problem, remedy });
   }
   if (faults.length > 0) return { ok: false, faults };
-  return { ok: true, register: registerOf(documents as Documents) };
+  return { ok: true, register: registerOf(documents as Documents, written as Written) };
 }
 
-function registerOf(documents: Documents): Register {
-  const { people } = documents['people.json'];
+function registerOf(documents: Documents, written: Written): Register {
+  // Who has left is nobody any more: in no list, under no account, with no PIN.
+  const people = documents['people.json'].people.filter(({ left }) => left === undefined);
   const { models, cars } = documents['vehicles.json'];
   const gear = gearOf(documents['gear.json']);
   const accounts = people.flatMap((person) =>
@@ -123,6 +129,7 @@ function registerOf(documents: Documents): Register {
     models: byId(models.map(({ id, name, choices, values }) => ({ id, name, choices, values }))),
     cars: new Map(cars.map(({ note: _, ...car }) => [carKey(car.registration), car])),
     sealants: sealantsOf(documents['sealants.json']),
+    written,
   };
 }
 
@@ -130,7 +137,7 @@ function byId<T extends { readonly id: string }>(entries: readonly T[]): Readonl
   return new Map(entries.map((entry) => [entry.id, entry]));
 }
 
-function shopOf({ settings, deputies, note: _, ...shop }: Documents['shop.json']): Shop {
+function shopOf({ settings, deputies, note: _, applied: __, ...shop }: Documents['shop.json']): Shop {
   return {
     ...shop,
     deputies: deputies.map(({ person, from, until }) => ({

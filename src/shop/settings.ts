@@ -2,7 +2,7 @@ import { IANAZone } from 'luxon';
 import * as z from 'zod';
 import { convert } from '../units/quantity.js';
 import { say } from './fault.js';
-import { DAY, ID, quantity, TEXT, VALUES } from './field.js';
+import { APPLIED, DAY, ID, quantity, TEXT, VALUES } from './field.js';
 
 /** The shop's own document: who it is, when it works, whom to call, its own figures. */
 
@@ -72,6 +72,7 @@ const SETTINGS = z.strictObject({
 });
 
 export const SHOP = z.strictObject({
+  applied: APPLIED,
   name: TEXT,
   /** Begins every job number. */
   site: z.string().regex(/^[A-Z0-9]{2,8}$/, say('it is no site code', 'Use 2 to 8 capitals or digits.')),

@@ -6,6 +6,7 @@ import type { FactId, StepId } from '../rule/rules.js';
 import { printQuantity } from '../units/notation.js';
 import type { Quantity } from '../units/quantity.js';
 import { cap, listed, ln, stopped, when } from './line.js';
+import { OFFICE } from './office-words.js';
 import type { Line } from './post.js';
 
 /** What things are called in posts. English; every other file of saying takes its names from here. */
@@ -16,6 +17,7 @@ export function personOf(job: Job, id: string): string {
 }
 
 export function bayOf(bay: string): string {
+  if (bay === OFFICE) return 'the office';
   return /^bay\b/i.test(bay) ? cap(bay) : `Bay ${bay}`;
 }
 
