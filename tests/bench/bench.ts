@@ -19,6 +19,7 @@ import { askAll, makePast, OfficeArm } from './office.js';
 import { makePastJobs } from './past.js';
 import { bareReplay, makeOpenJobs, openDesk, replay } from './replay.js';
 import { busyRegister, Shop } from './shop.js';
+import { slackFigures } from './slack-figures.js';
 import { usable } from './usable.js';
 
 /**
@@ -374,6 +375,11 @@ try {
   if (asked('office')) await asking();
   if (asked('replay')) await restart('replay / hash and parse');
   if (asked('bays')) await manyBays('16 bays at once / handlers with one flush');
+  if (asked('slack'))
+    await slackFigures({
+      ...{ folder, demo, flows, runs: RUNS, pairs: PAIRS, say, ratioFigure },
+      figure: (one) => figures.push(one),
+    });
   if (asked('proofs')) proofs();
 } finally {
   fs.rmSync(root, { recursive: true, force: true });

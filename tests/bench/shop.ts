@@ -37,10 +37,17 @@ export class Shop {
 
   private opened: Desk | null = null;
 
-  static async open(register: Register, flows: FlowSource, disk: Disk): Promise<Shop> {
+  /** `open` gives the channel that the desk talks by; without it one in memory. */
+  static async open(
+    register: Register,
+    flows: FlowSource,
+    disk: Disk,
+    open?: (shop: Pick<Shop, 'clock' | 'register'>) => Promise<Channel>,
+  ): Promise<Shop> {
     const quick = quickCure(register);
     const shop = new Shop(quick, [...quick.bays.keys()]);
-    const { clock, channel } = shop;
+    const { clock } = shop;
+    const channel = (await open?.(shop)) ?? shop.channel;
     shop.opened = await Desk.open({ disk, clock, channel, shop: memoryShop(quick), flows });
     return shop;
   }

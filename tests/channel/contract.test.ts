@@ -54,6 +54,7 @@ async function slack(): Promise<Case> {
     },
     ...{ disk: openMemoryDisk(), clock, register: () => register, lastAlive: null, report: () => undefined },
     fetch: standIn.fetch,
+    send: standIn.fetch,
   });
   closing.push(async () => {
     await opened.stop();

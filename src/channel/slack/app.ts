@@ -37,8 +37,10 @@ export function makeApp(parts: AppParts): App {
   });
   const process = app.processEvent.bind(app);
   app.processEvent = async (event) => {
+    if (event.body.type !== 'event_callback') return process(event);
     await parts.event(event.body);
-    return process(event);
+    // Nobody in the library listens to events: what it would do with one is waited for by whoever reads the answer.
+    await event.ack();
   };
   app.action(SAYS, async ({ ack, body }) => {
     const tap = TAP.safeParse(body);

@@ -30,6 +30,11 @@ export class CatchUp {
     private readonly now: () => number,
   ) {}
 
+  /** Whether anything may have been missed that was not read yet. */
+  get owes(): boolean {
+    return this.parts.coverage.owedFrom !== null;
+  }
+
   /** Reads what is owed; what cannot be read now is owed still. */
   run(): Promise<void> {
     this.running ??= this.all().finally(() => {

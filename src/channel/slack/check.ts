@@ -44,10 +44,10 @@ export async function checkSlack({
   fetch: send = fetch,
 }: CheckParts): Promise<readonly Finding[]> {
   const { botToken, appToken, apiUrl } = settings;
-  const web = openWeb({ token: botToken, apiUrl, fetch: send });
+  const web = openWeb({ token: botToken, apiUrl, send });
   const found = [...(await botFindings(settings, now, send))];
   if (found.some(({ state }) => state === 'blocks')) return found;
-  if (appToken !== null) found.push(await socketFinding(openWeb({ token: appToken, apiUrl, fetch: send })));
+  if (appToken !== null) found.push(await socketFinding(openWeb({ token: appToken, apiUrl, send })));
   if (register === null) return found;
   found.push(...peopleFindings(register), ...(await roomFindings(web, settings, register)));
   return found;

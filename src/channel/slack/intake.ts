@@ -6,7 +6,7 @@ import { hearAtChannelLevel } from './channel-level.js';
 import type { DeskView } from './desk-view.js';
 import type { Identity } from './identity.js';
 import type { Ledger } from './ledger.js';
-import { isSaying, marksOf, textBody, wordsOf } from './message.js';
+import { gateWordsOf, isSaying, marksOf, textBody, wordsOf } from './message.js';
 import { Order } from './order.js';
 import { EVENT, MESSAGE_EVENT, type MessageEvent, REACTION, type Tap } from './payload.js';
 import type { People } from './people.js';
@@ -35,6 +35,8 @@ export type IntakeParts = {
   readonly homeOpened: (user: string) => void;
   readonly report: (words: string) => void;
 };
+
+const NONE: ReadonlySet<string> = new Set();
 
 /**
  * What people do on the platform, as inputs. Every method settles once all that it makes is on disk, and throws when
@@ -217,10 +219,7 @@ export class Intake {
   private gateWords(said: Pick<Said, 'channel' | 'thread'>): ReadonlySet<string> {
     const where = whereSaid(said, this.parts.ledger, this.parts.rooms());
     const flow = where?.is === 'job' ? this.parts.desk.flowOf(where.bay) : null;
-    const asked = (flow?.steps ?? []).flatMap(({ asks }) =>
-      asks.flatMap((ask) => (ask.ask === 'word' ? ask.words : [])),
-    );
-    return new Set(asked.map((word) => word.toLowerCase()));
+    return flow === null ? NONE : gateWordsOf(flow);
   }
 
   /** A body for each picture; the words go with the first. */
@@ -230,8 +229,9 @@ export class Intake {
     text: string,
   ): Promise<readonly Body[]> {
     const found: Body[] = [];
-    if (whereSaid(said, this.parts.ledger, this.parts.rooms())?.is !== 'job') return found;
-    for (const file of (message.files ?? []).filter(isImage)) {
+    const images = (message.files ?? []).filter(isImage);
+    if (images.length === 0 || whereSaid(said, this.parts.ledger, this.parts.rooms())?.is !== 'job') return found;
+    for (const file of images) {
       try {
         const sha256 = await keepPhoto(this.parts.photos, file);
         found.push({ is: 'photo', sha256, name: file.name ?? file.id, text: found.length === 0 ? text : '' });

@@ -1,3 +1,4 @@
+import type { Flow } from '../../flow/flow.js';
 import type { Body, Marks } from '../../job/input.js';
 import type { ReadMessage } from './reading.js';
 import { unescaped } from './text.js';
@@ -42,6 +43,20 @@ export function wordsOf(text: string, self: string, gateWords: ReadonlySet<strin
     .slice(mention.length)
     .replace(/^[\s:,]+/, '');
   return gateWords.has(rest.trim().toLowerCase()) ? words : rest;
+}
+
+const words = new WeakMap<Flow, ReadonlySet<string>>();
+
+/** The words of all gates of a flow, in small letters. */
+export function gateWordsOf(flow: Flow): ReadonlySet<string> {
+  const known = words.get(flow);
+  if (known !== undefined) return known;
+  const asked = flow.steps.flatMap(({ asks }) =>
+    asks.flatMap((ask) => (ask.ask === 'word' ? ask.words : [])),
+  );
+  const found = new Set(asked.map((word) => word.toLowerCase()));
+  words.set(flow, found);
+  return found;
 }
 
 export const textBody = (text: string): Body => ({ is: 'text', text });

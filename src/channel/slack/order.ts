@@ -23,7 +23,7 @@ export class Order {
   add(input: Input, order: string): Promise<void> {
     return new Promise((kept, failed) => {
       this.waiting.push({ input, order, kept, failed });
-      if (this.waiting.length === 1) setImmediate(() => this.hand());
+      if (this.waiting.length === 1) process.nextTick(() => this.hand());
     });
   }
 

@@ -16,6 +16,19 @@ export type Rooms = {
   readonly all: readonly string[];
 };
 
+/** The rooms of the register as it is now; put together anew only when it has changed. */
+export function roomsLately(
+  register: () => Register,
+  settings: Pick<SlackSettings, 'foreman' | 'shop'>,
+): () => Rooms {
+  let before: { readonly of: Register; readonly rooms: Rooms } | null = null;
+  return () => {
+    const of = register();
+    if (before?.of !== of) before = { of, rooms: roomsOf(of, settings) };
+    return before.rooms;
+  };
+}
+
 /** The rooms as the register and the settings have them: `accounts: { "slack": "C…" }` of each bay. */
 export function roomsOf(register: Register, settings: Pick<SlackSettings, 'foreman' | 'shop'>): Rooms {
   const channelOf = (bay: string) => register.bays.get(bay)?.accounts[VIA] ?? null;

@@ -17,12 +17,12 @@ import { givenLines, type Lines, openLines } from './lines.js';
 import { Outgoing } from './outgoing.js';
 import { People } from './people.js';
 import { Redraw } from './redraw.js';
-import { type Rooms, roomsOf } from './rooms.js';
+import { roomsLately } from './rooms.js';
 import type { SlackSettings } from './settings.js';
 import { roomState } from './shared.js';
 import { SlackChannel } from './slack-channel.js';
 import { Uploads } from './upload.js';
-import { openWeb } from './web.js';
+import { openWeb, type Send } from './web.js';
 import { whisperer } from './whisper.js';
 
 export type SlackParts = {
@@ -36,6 +36,7 @@ export type SlackParts = {
   readonly report: (words: string) => void;
   /** For tests: how calls go out, how events come in, how patient a socket is. */
   readonly fetch?: typeof fetch;
+  readonly send?: Send;
   readonly receiver?: Receiver;
   readonly pingMs?: number;
   readonly timeoutMs?: number;
@@ -68,31 +69,28 @@ export async function openSlack(parts: SlackParts): Promise<Slack> {
     parts.report(words);
   };
   const now = () => clock.now();
-  const send = parts.fetch ?? fetch;
-  const calls = {
+  const files = parts.fetch ?? fetch;
+  const ledger = await Ledger.open(disk);
+  const web = openWeb({
     token: settings.botToken,
     apiUrl: settings.apiUrl,
     ...(parts.timeoutMs === undefined ? {} : { timeoutMs: parts.timeoutMs }),
-    ...(parts.fetch === undefined ? {} : { fetch: parts.fetch }),
-  };
-  const ledger = await Ledger.open(disk);
-  // Two clients: what is drawn and asked beside the conversation never stands in its way.
-  const web = openWeb(calls);
-  const beside = openWeb(calls);
+    ...(parts.send === undefined ? {} : { send: parts.send }),
+  });
   const identity = new Identity(web);
   const coverage = new Coverage(parts.lastAlive);
   const shared = new Set<string>();
-  const rooms = (): Rooms => roomsOf(register(), settings);
+  const rooms = roomsLately(register, settings);
   const zone = () => register().shop.zone;
   const labelOf = (bay: string) => register().bays.get(bay)?.label ?? bay;
-  const people = new People(beside, register, now);
-  const whisper = whisperer(beside);
-  const redraw = new Redraw(beside, now);
+  const people = new People(web, register, now);
+  const whisper = whisperer(web);
+  const redraw = new Redraw(web, now);
   let desk: DeskView | null = null;
   const uploads = new Uploads({
-    web: beside,
+    web,
     now,
-    fetch: send,
+    fetch: files,
     report,
     cannot: ({ channel, thread }) => {
       report(
@@ -110,7 +108,7 @@ export async function openSlack(parts: SlackParts): Promise<Slack> {
     delivered: (...sent) => outgoing.delivered(...sent),
   });
   const board = (): Board => boardOf(baysOf(desk), now());
-  const home = new Home({ web: beside, ledger, now, board, zone });
+  const home = new Home({ web, ledger, now, board, zone });
   let closeLines: (() => Promise<void>) | null = null;
   let tickLines = async (): Promise<void> => undefined;
   let describe = () => 'not connected';
@@ -121,7 +119,7 @@ export async function openSlack(parts: SlackParts): Promise<Slack> {
     desk = opened;
     const intake = new Intake({
       ...{ desk: opened, clock, identity, ledger, rooms, people, whisper, report },
-      photos: { disk, fetch: send, token: settings.botToken, apiUrl: settings.apiUrl },
+      photos: { disk, fetch: files, token: settings.botToken, apiUrl: settings.apiUrl },
       coveredSince: () => coverage.since,
       isShared: (room) => shared.has(room),
       redraw: (...post) => redraw.add(...post),
@@ -129,11 +127,11 @@ export async function openSlack(parts: SlackParts): Promise<Slack> {
     });
     const hear = (room: string, message: Parameters<Intake['message']>[1]) =>
       intake.message(room, message, true);
-    const missed = new CatchUp({ web: beside, coverage, ledger, rooms, desk: opened, hear, report }, now);
+    const missed = new CatchUp({ web, coverage, ledger, rooms, desk: opened, hear, report }, now);
     catchUp = missed;
     const found = () => void missed.run();
     const { pingMs } = parts;
-    const probe = () => beside.call('auth.test', {});
+    const probe = () => web.call('auth.test', {});
     const on = {
       settings,
       clock,
@@ -149,7 +147,7 @@ export async function openSlack(parts: SlackParts): Promise<Slack> {
       receiver: lines.receiver,
       ...(parts.fetch === undefined ? {} : { fetch: parts.fetch }),
       event: async (body) => {
-        await atMost(HOLD_MS, missed.run());
+        if (missed.owes) await atMost(HOLD_MS, missed.run());
         await intake.event(body);
       },
       tap: (tap) => intake.tap(tap),
@@ -171,7 +169,7 @@ export async function openSlack(parts: SlackParts): Promise<Slack> {
       }
       if (stopped) return;
       for (const room of rooms().all)
-        if ((await roomState(beside, room)).state === 'shared') shared.add(room);
+        if ((await roomState(web, room)).state === 'shared') shared.add(room);
       // Who is a guest is known before anybody speaks.
       await atMost(LEARN_MS, people.learn());
       closeLines = () => lines.stop();

@@ -1,6 +1,7 @@
 import type { App, Receiver } from '@slack/bolt';
 import { settled, walkClock } from '../../../src/channel/script/walk.js';
 import { openSlack, type Slack } from '../../../src/channel/slack/slack.js';
+import { overTheLine, type Send } from '../../../src/channel/slack/web.js';
 import { VirtualClock } from '../../../src/desk/clock.js';
 import { Desk } from '../../../src/desk/desk.js';
 import type { FlowSource } from '../../../src/desk/flow-source.js';
@@ -149,6 +150,7 @@ export class SlackShop {
       pingMs: 300,
       ...(mode === 'process' ? { receiver: this.receiver } : {}),
       fetch: this.ofThisLife(mode === 'process' ? standIn.fetch : fetch),
+      send: this.ofThisLife<Send>(mode === 'process' ? standIn.fetch : overTheLine),
     });
     const { draw = () => 0 } = this;
     const desk = await Desk.open({
@@ -166,9 +168,11 @@ export class SlackShop {
   }
 
   /** A program that was killed sends nothing more. */
-  private ofThisLife(send: typeof fetch): typeof fetch {
+  private ofThisLife<F extends Send | typeof fetch>(send: F): F {
     const { life } = this;
-    return (...call) => (life === this.life ? send(...call) : Promise.reject(new TypeError('killed')));
+    const alive = (...call: Parameters<F>) =>
+      life === this.life ? Reflect.apply(send, undefined, call) : Promise.reject(new TypeError('killed'));
+    return alive as F;
   }
 
   /** The program dies; what was not flushed is gone. */
