@@ -71,6 +71,7 @@ export class SlackBench {
     });
     if (opened === null) throw new Error('the channel was not opened');
     const slack: Slack = opened;
+    for (const [id, { name }] of shop.register.people) own.standIn.web.people.set(userOf(id), { name });
     await slack.start(shop.desk).ready;
     const write = openBare(folder, 'bare');
     const bench: { of: SlackBench | null } = { of: null };

@@ -1,3 +1,4 @@
+import { setImmediate as turn } from 'node:timers/promises';
 import { App, type Receiver } from '@slack/bolt';
 import { SAYS } from './button.js';
 import { quiet } from './logger.js';
@@ -39,7 +40,9 @@ export function makeApp(parts: AppParts): App {
   app.processEvent = async (event) => {
     if (event.body.type !== 'event_callback') return process(event);
     await parts.event(event.body);
-    // Nobody in the library listens to events: what it would do with one is waited for by whoever reads the answer.
+    // Somebody waits for the answer, and nobody for the acknowledgement: it goes out behind it. Nobody in the library
+    // listens to events, so none is handed on.
+    await turn();
     await event.ack();
   };
   app.action(SAYS, async ({ ack, body }) => {

@@ -72,8 +72,10 @@ export class People {
       const guest = is_restricted === true || is_ultra_restricted === true || is_stranger === true;
       this.users.set(user, { name, guest, at: this.now() });
     } catch (error) {
-      if (error instanceof WebFault && ['unknown_method', 'missing_scope'].includes(error.says))
-        this.without = true;
+      if (!(error instanceof WebFault) || error.code !== 'refused') return;
+      this.without ||= ['unknown_method', 'missing_scope'].includes(error.says);
+      // Nobody there knows them: that is asked again in an hour, not with every message.
+      this.users.set(user, { name: null, guest: false, at: this.now() });
     } finally {
       this.asking.delete(user);
     }
