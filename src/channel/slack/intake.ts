@@ -230,7 +230,8 @@ export class Intake {
   ): Promise<readonly Body[]> {
     const found: Body[] = [];
     const images = (message.files ?? []).filter(isImage);
-    if (images.length === 0 || whereSaid(said, this.parts.ledger, this.parts.rooms())?.is !== 'job') return found;
+    if (images.length === 0 || whereSaid(said, this.parts.ledger, this.parts.rooms())?.is !== 'job')
+      return found;
     for (const file of images) {
       try {
         const sha256 = await keepPhoto(this.parts.photos, file);

@@ -168,8 +168,7 @@ export async function openSlack(parts: SlackParts): Promise<Slack> {
         }
       }
       if (stopped) return;
-      for (const room of rooms().all)
-        if ((await roomState(web, room)).state === 'shared') shared.add(room);
+      for (const room of rooms().all) if ((await roomState(web, room)).state === 'shared') shared.add(room);
       // Who is a guest is known before anybody speaks.
       await atMost(LEARN_MS, people.learn());
       closeLines = () => lines.stop();
