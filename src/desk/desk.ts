@@ -66,7 +66,12 @@ export class Desk implements Receiver {
   ) {
     const { keys } = this;
     const lanes = this.lanes.byBay;
-    const outbox = new Outbox(parts.channel, (words) => reports.push(words), parts.patience);
+    const outbox = new Outbox(
+      parts.channel,
+      () => parts.clock.now(),
+      (words) => reports.push(words),
+      parts.patience,
+    );
     const between = new Between(lanes, parts.clock);
     const unkept = new Unkept(outbox, between);
     const starting = new Starting(parts, store, {

@@ -1,4 +1,5 @@
 import type { Place } from '../job/input.js';
+import { inOne } from '../talk/late.js';
 import { Late, PATIENCE, type Patience, within } from './patience.js';
 import { type Channel, type OutPost, Undelivered } from './port.js';
 
@@ -8,9 +9,14 @@ type Waiting = {
   unknown: boolean;
   /** How often the channel broke on it in a way that it may not. */
   broke: number;
-  /** Called once it is known to stand, with its place. */
-  readonly told: (place: Place) => Promise<void>;
+  /** Since when it waits, ms since 1970. */
+  readonly since: number;
+  /** Called once it is known to stand, with its place; one for each post that was taken along. */
+  readonly told: ((place: Place) => Promise<void>)[];
 };
+
+/** What waited for so long is told together: nobody reads twenty old posts one by one. */
+const LATE_MS = 60_000;
 
 /** A post that breaks the channel this often is left out: a stop card may be waiting behind it. */
 const MOST_BROKEN = 3;
@@ -18,7 +24,7 @@ const MOST_BROKEN = 3;
 /**
  * Posts on their way out, in order for each thread; a card goes before what still waits. A post goes out once as far
  * as the channel can be asked; where it cannot, prompts and alerts go again, marked, and the rest at most once. What
- * cannot be delivered waits.
+ * cannot be delivered waits; what has waited long is told in one post, without the questions that are over by then.
  */
 export class Outbox {
   private readonly threads = new Map<string, Waiting[]>();
@@ -30,6 +36,7 @@ export class Outbox {
   /** `report` is told of a post that had to be left out, in words for the console. */
   constructor(
     private readonly channel: Channel,
+    private readonly now: () => number,
     private readonly report: (words: string) => void = () => undefined,
     private readonly patience: Patience = PATIENCE,
   ) {}
@@ -38,7 +45,7 @@ export class Outbox {
   async send(out: OutPost, told: (place: Place) => Promise<void>, unknown = false): Promise<void> {
     const thread = threadOf(out);
     const queue = this.threads.get(thread);
-    const waiting: Waiting = { out, unknown, told, broke: 0 };
+    const waiting: Waiting = { out, unknown, told: [told], broke: 0, since: this.now() };
     if (queue === undefined) this.threads.set(thread, [waiting]);
     else queue.splice(isCard(waiting) ? queue.filter(isCard).length : queue.length, 0, waiting);
     await this.flush(thread);
@@ -86,14 +93,14 @@ export class Outbox {
   private async deliverAll(thread: string): Promise<void> {
     const queue = this.threads.get(thread) ?? [];
     for (let next = queue[0]; next !== undefined; next = queue[0]) {
-      const settled = await this.settle(next);
+      const settled = await this.settle(next, queue);
       if (settled === 'later') return;
       queue.splice(queue.indexOf(next), 1);
-      if (settled !== 'dropped') await next.told(settled);
+      if (settled !== 'dropped') for (const told of next.told) await told(settled);
     }
   }
 
-  private async settle(waiting: Waiting): Promise<Place | 'later' | 'dropped'> {
+  private async settle(waiting: Waiting, queue: Waiting[]): Promise<Place | 'later' | 'dropped'> {
     const thread = threadOf(waiting.out);
     this.silent.delete(thread);
     try {
@@ -105,12 +112,31 @@ export class Outbox {
         } else if (found !== null) return found;
         waiting.unknown = false;
       }
+      if (this.now() - waiting.since >= LATE_MS) await this.takeAlong(waiting, queue);
       return await within(this.channel.deliver(waiting.out), this.patience);
     } catch (error) {
       if (!(error instanceof Undelivered)) return this.broken(waiting, error);
       if (error.cause instanceof Late) this.silent.add(thread);
       if (error.code === 'unknown') waiting.unknown = true;
       return 'later';
+    }
+  }
+
+  /** Makes one post of this one and those that wait behind it, as far as they can be told together. */
+  private async takeAlong(waiting: Waiting, queue: Waiting[]): Promise<void> {
+    for (;;) {
+      const next = queue[queue.indexOf(waiting) + 1];
+      if (next === undefined || next.out.job !== waiting.out.job || waiting.out.again) return;
+      const post = inOne(waiting.out.post, next.out.post);
+      if (post === null) return;
+      if (next.unknown) {
+        if ((await within(this.channel.find(next.out), this.patience)) !== null) return;
+        next.unknown = false;
+      }
+      const { key, also = [] } = waiting.out;
+      waiting.out = { ...next.out, post, also: [...also, key] };
+      waiting.told.push(...next.told);
+      queue.splice(queue.indexOf(next), 1);
     }
   }
 

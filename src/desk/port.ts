@@ -9,6 +9,8 @@ export type OutPost = {
   readonly bay: string;
   readonly job: string | null;
   readonly post: Post;
+  /** Keys of earlier posts that could not be delivered and are told in this one: it is found by each of them. */
+  readonly also?: readonly string[];
   /** It may stand there already, and the channel cannot be asked. */
   readonly again: boolean;
 };

@@ -8,6 +8,8 @@ export type Post = {
   readonly lines: readonly Line[];
   /** At most three, the safe choice first; none passes a gate. */
   readonly buttons: readonly Button[];
+  /** How many of the last lines ask something; the others tell. None where it is not given. */
+  readonly asking?: number;
   /** The visit of the question in this post: a tap on an older one is stale. Null where nothing is asked. */
   readonly visit: string | null;
 };

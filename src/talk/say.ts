@@ -115,8 +115,9 @@ function bayPost(job: Job, flow: Flow, events: readonly Event[]): Post | null {
   const question = openQuestion(job, flow, events);
   const own = ownPrompt(job, flow, events);
   const prompt = question ?? own;
-  const lines = [...cards, ...still, ...told, ...(own?.lines ?? []), ...(question?.lines ?? [])];
-  if (lines.length === 0) return null;
+  const telling = [...cards, ...still, ...told];
+  const asking = [...(own?.lines ?? []), ...(question?.lines ?? [])];
+  if (telling.length + asking.length === 0) return null;
   const kind: PostKind = types.has('job-ended')
     ? 'summary'
     : cards.length > 0
@@ -124,7 +125,10 @@ function bayPost(job: Job, flow: Flow, events: readonly Event[]): Post | null {
       : prompt === null
         ? 'told'
         : 'question';
-  return post('bay', kind, lines, prompt?.buttons ?? [], prompt?.visit ?? null);
+  const said = post('bay', kind, telling, prompt?.buttons ?? [], prompt?.visit ?? null);
+  const asked = asking.flatMap((line) => wrap(line));
+  if (asked.length === 0) return said;
+  return { ...said, lines: [...said.lines, ...asked], asking: asked.length };
 }
 
 function cardOf(job: Job, flow: Flow, event: Event): readonly Line[] {

@@ -66,7 +66,7 @@ export function openRoom(prefix = ''): Room {
       const { key, post, again } = out;
       const here = place(++count);
       entries.push({ is: 'post', place: here, thread: threadOfPost(out), at, key, post, again });
-      keys.set(key, here);
+      for (const one of [key, ...(out.also ?? [])]) keys.set(one, here);
       return here;
     },
     say: (thread, who, text, at) => {

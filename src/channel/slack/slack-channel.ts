@@ -66,7 +66,8 @@ export class SlackChannel implements Channel {
         person: jobOf(out.bay)?.holder ?? '',
         ...(calls === '' ? {} : { before: calls }),
       });
-      const ts = await this.post(to, drawn, out.key, out.post.kind === 'card' || out.post.kind === 'alert');
+      const urgent = out.post.kind === 'card' || out.post.kind === 'alert';
+      const ts = await this.post(to, drawn, { keys: [out.key, ...(out.also ?? [])], urgent });
       this.tried.delete(out.key);
       delivered(out, to, ts, drawn);
       return placeOf(ts);
@@ -114,12 +115,10 @@ export class SlackChannel implements Channel {
     if (channel === null) throw this.nowhere(bay);
     const root = this.tried.has(headKey(job)) ? await this.findRoot(job, bay) : null;
     if (root !== null && root !== 'cannot-ask') return { channel, thread: root };
-    const ts = await this.post(
-      { channel, thread: null },
-      this.head(job, bay, root === 'cannot-ask'),
-      headKey(job),
-      true,
-    );
+    const ts = await this.post({ channel, thread: null }, this.head(job, bay, root === 'cannot-ask'), {
+      keys: [headKey(job)],
+      urgent: true,
+    });
     await this.parts.ledger.note({ is: 'thread', job, bay, channel, root: ts });
     return { channel, thread: ts };
   }
@@ -181,8 +180,7 @@ export class SlackChannel implements Channel {
   private async post(
     { channel, thread }: Target,
     drawn: Drawn,
-    key: string,
-    urgent: boolean,
+    { keys: [key = '', ...also], urgent }: { readonly keys: readonly string[]; readonly urgent: boolean },
   ): Promise<Stamp> {
     if (!this.pace.take(channel, urgent)) throw new WebFault('not-sent', 'paced');
     this.tried.set(key, this.parts.clock.now());
@@ -193,7 +191,7 @@ export class SlackChannel implements Channel {
       blocks: drawn.blocks,
       unfurl_links: false,
       unfurl_media: false,
-      ...(this.metadata ? { metadata: metadataOf(key) } : {}),
+      ...(this.metadata ? { metadata: metadataOf(key, also) } : {}),
     };
     try {
       return await this.sendPlainer(args);

@@ -6,9 +6,9 @@ import { readMessages } from './reading.js';
 import { type Web, WebFault } from './web.js';
 
 /** What a post carries so that it can be found again. Anybody on the platform can read it, so it says nothing. */
-export const metadataOf = (key: string) => ({
+export const metadataOf = (key: string, also: readonly string[] = []) => ({
   event_type: 'baywarden_post',
-  event_payload: { key: markOf(key) },
+  event_payload: { key: markOf(key), ...(also.length === 0 ? {} : { also: also.map(markOf).join(' ') }) },
 });
 
 function markOf(key: string): string {
@@ -45,8 +45,9 @@ export async function findPost(
   }
   const own = messages.filter((one) => one.bot_id === bot);
   const marks = own.flatMap(({ metadata, ts }) => {
-    const mark = metadata?.event_payload?.key;
-    return typeof mark === 'string' ? [{ mark, ts }] : [];
+    const { key: mark, also } = metadata?.event_payload ?? {};
+    if (typeof mark !== 'string') return [];
+    return [mark, ...(typeof also === 'string' ? also.split(' ') : [])].map((one) => ({ mark: one, ts }));
   });
   const found = marks.find(({ mark }) => mark === markOf(key));
   if (found !== undefined) return found.ts;

@@ -129,8 +129,9 @@ export async function wrongIn(shop: SlackShop): Promise<string[]> {
   const marks = new Map<string, number>();
   const own = shop.standIn.web.messages.all.filter(({ bot_id }) => bot_id === BOT.bot);
   for (const { metadata } of own) {
-    const mark = String(metadata?.event_payload.key);
-    marks.set(mark, (marks.get(mark) ?? 0) + 1);
+    // What was told late stands in one post with what came after it.
+    const { key, also = '' } = metadata?.event_payload ?? {};
+    for (const mark of [String(key), ...String(also).split(' ')]) marks.set(mark, (marks.get(mark) ?? 0) + 1);
   }
   let job = emptyJob(id);
   const keys = new Set<string>();

@@ -1,6 +1,7 @@
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { bayChannel, FOREMAN, SlackShop, userOf } from './shop.js';
 import { limited, storedThen500 } from './standin/faults.js';
+import { buttonsOf } from './standin/people.js';
 
 let shop: SlackShop;
 beforeEach(async () => {
@@ -132,16 +133,87 @@ describe('a platform that limits us', () => {
 });
 
 describe('hours without a line', () => {
-  test('cost no post and no second one', async () => {
+  const lines = () => shop.posts().flatMap(({ text }) => text.split('\n'));
+  const back = async () => {
+    shop.standIn.mend();
+    await shop.later(1);
+    await shop.later(1);
+  };
+
+  test('cost no post and no second one: what waited is told together', async () => {
     await start();
     shop.standIn.cutOff();
     for (let at = 1; at <= 3; at++) await shop.say('mara', `note number ${at}`).catch(() => undefined);
     await shop.later(180);
     expect(shop.posts()).toHaveLength(1);
+    await back();
+    expect(lines().filter((line) => line.includes('Noted'))).toHaveLength(3);
+    expect(texts().filter((text) => text.includes('Noted'))).toHaveLength(1);
+  });
+
+  test('leave one question, the one that is open now; what was judged meanwhile is all told, in order', async () => {
+    await start();
+    await shop.goOn(({ closed }) => Object.keys(closed).length > 1);
+    const before = shop.posts().length;
+    shop.standIn.web.cut = true;
+    await shop.say('mara', 'note one');
+    const next = shop.next();
+    if (next === null) throw new Error('nobody says anything');
+    await shop.push(next);
+    await shop.say('mara', 'where');
+    await shop.later(30);
+    await back();
+    const late = shop.posts().slice(before);
+    expect(late).toHaveLength(1);
+    expect(late[0]?.text).toMatch(/^Noted/);
+    const { asked } = shop.desk.jobOf('1') ?? {};
+    const [button] = buttonsOf(late[0] ?? {});
+    if (button !== undefined) expect(JSON.parse(button.value)[1]).toBe(String(asked?.visit));
+    // All of it was told: nothing is said again, and what is open now is answered.
+    await shop.kill();
+    await shop.start();
+    await shop.later(1);
+    expect(shop.posts()).toHaveLength(before + 1);
+    const closed = Object.keys(shop.desk.jobOf('1')?.closed ?? {}).length;
+    await shop.goOn((job) => Object.keys(job.closed).length > closed);
+  });
+
+  test('with a kill in them too are told once', async () => {
+    await start();
+    shop.standIn.web.cut = true;
+    for (let at = 1; at <= 3; at++) await shop.say('mara', `note number ${at}`);
+    await shop.later(10);
+    await shop.kill();
     shop.standIn.mend();
+    await shop.start();
     await shop.later(1);
+    // It arrives, and dies with us before it is written down that it did.
+    await shop.kill();
+    await shop.start();
     await shop.later(1);
-    expect(texts().filter((text) => text.includes('Noted'))).toHaveLength(3);
+    expect(lines().filter((line) => line.includes('Noted'))).toHaveLength(3);
+  });
+
+  test('hold up no alert, and leave each where it was', async () => {
+    await start();
+    await shop.goOn(({ closed }) => Object.keys(closed).length > 4);
+    const before = shop.posts().length;
+    shop.standIn.web.cut = true;
+    await shop.say('mara', 'note one');
+    await shop.say('wilf', 'hold the rack is wet');
+    await shop.say('orla', 'release looked at it, all dry');
+    await shop.say('mara', 'STOP');
+    await shop.later(120);
+    await back();
+    const late = shop.posts().slice(before);
+    expect(late[0]?.text, 'the card goes first').toContain('STOP');
+    expect(late.map(({ text }) => text).join('\n')).toMatch(/Noted.*rack is wet/s);
+    const alerts = shop.inChannel(FOREMAN).map(({ text }) => text);
+    const [held, stopped] = [/rack is wet/, /STOP/].map((words) =>
+      alerts.findIndex((one) => words.test(one)),
+    );
+    expect(held).toBeGreaterThanOrEqual(0);
+    expect(stopped).toBeGreaterThan(held ?? 0);
   });
 });
 

@@ -14,7 +14,7 @@ import { openMemoryDisk } from '../../../src/journal/memory-disk.js';
 import type { Register } from '../../../src/shop/register.js';
 import { worldOf } from '../../../src/shop/world.js';
 import { rightAnswer } from '../../crew/crew.js';
-import { crewOf, fieldAnswer } from '../../desk/crew.js';
+import { crewOf, fieldAnswer, isHeld } from '../../desk/crew.js';
 import { demoRegister, flowTexts, MINUTE, MORNING, provedFlows } from '../../desk/floor.js';
 import type { Message } from './standin/messages.js';
 import { People, type Told } from './standin/people.js';
@@ -26,6 +26,7 @@ export const MODES = ['socket', 'http', 'process'] as const;
 export type Mode = (typeof MODES)[number];
 
 const SECRET = 'shh';
+const HELD_MINUTES = 14;
 /** The real one waits 3 s. */
 const ACK_MS = 1500;
 /** Smallest JPEG as far as anybody looks. */
@@ -350,6 +351,9 @@ export class SlackShop {
     for (let turn = 0; turn < most; turn++) {
       const job = this.desk.jobOf(bay);
       if (job === null || until(job)) return turn;
+      const flow = this.desk.flowOf(bay);
+      // A pressure is read again when its time is over.
+      if (flow !== null && isHeld(job, flow)) await this.later(HELD_MINUTES);
       const next = this.next(bay);
       if (next !== null) await this.push(next);
       const wake = this.desk.nextWake();
