@@ -54,7 +54,7 @@ describe.each(['socket', 'http'] as const)(
       ).toHaveLength(1);
 
       // With the pack open on its table.
-      await shop.goOn((job) => job.facts['cover-on']?.value === 'gone');
+      await shop.goOn(({ closed }) => closed['lid-off'] === true);
       expect(shop.desk.jobOf('1')).not.toBeNull();
       const before = shop.posts().length;
       shop.standIn.cutOff();
@@ -75,6 +75,7 @@ describe.each(['socket', 'http'] as const)(
 
       await shop.goOn(() => false);
       expect(cameTo(shop)).toEqual(calm);
+    expect(calm).toMatchObject({ mode: 'done', closed: { 'pack-down/landed': true, 'lid-off': true } });
       const marks = marksOf(shop);
       expect(new Set(marks).size).toBe(marks.length);
       expect(shop.standIn.web.refused).toEqual([]);
