@@ -81,4 +81,6 @@ export type OpenBeside = (on: {
   readonly clock: Clock;
   readonly register: () => Register;
   readonly lastAlive: number | null;
+  /** Tells whoever looks at the page that this channel is in trouble. */
+  readonly alarm: (words: string) => void;
 }) => Promise<Beside>;

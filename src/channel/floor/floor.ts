@@ -98,7 +98,12 @@ async function opened(parts: FloorParts): Promise<Floor> {
   let live: Live | null = null;
   const page = floorChannel(ledger, clock, (bay) => live?.changed(bay));
   const lastAlive = Number((await disk.read('alive'))?.toString() ?? '') || null;
-  const beside = await parts.beside?.({ disk, clock, register: () => shop.register(), lastAlive });
+  const alarm = (words: string) => {
+    const post = { to: 'foreman', kind: 'alert', lines: [[words]], buttons: [], visit: null } as const;
+    const key = `beside:${clock.now()}`;
+    void page.deliver({ key, bay: 'foreman', job: null, post, again: false }).catch(() => undefined);
+  };
+  const beside = await parts.beside?.({ disk, clock, register: () => shop.register(), lastAlive, alarm });
   const homeOf = homeInJournal(disk);
   const channel = beside === undefined ? page : severalChannels([page, beside.channel], homeOf);
   const desk = await Desk.open({ disk, clock, channel, shop, flows });

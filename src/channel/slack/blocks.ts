@@ -76,6 +76,17 @@ export function withoutButtons({ text, blocks }: Drawn): Drawn {
   return { text, blocks: blocks.filter(({ type }) => type !== 'actions') };
 }
 
+/** The same message with one line more, above its buttons. */
+export function withLine({ text, blocks }: Drawn, line: string): Drawn {
+  const at = blocks.findIndex(({ type }) => type === 'actions');
+  const end = at < 0 ? blocks.length : at;
+  const room = blocks.length < LIMITS.blocks;
+  return {
+    text: cut(`${text}\n${line}`, LIMITS.text),
+    blocks: room ? [...blocks.slice(0, end), section(line, true), ...blocks.slice(end)] : blocks,
+  };
+}
+
 /** Lines as sections: as many in one as it holds, broken at line ends. */
 export function sectionsOf(lines: readonly string[], plain: boolean): readonly Block[] {
   const texts: string[] = [];

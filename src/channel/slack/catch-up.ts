@@ -1,7 +1,7 @@
 import type { Coverage } from './coverage.js';
 import type { DeskView } from './desk-view.js';
 import type { Ledger } from './ledger.js';
-import { stampAt } from './place.js';
+import { placeOf, stampAt, stampOf } from './place.js';
 import { type Range, type ReadMessage, readMessages } from './reading.js';
 import type { Rooms } from './rooms.js';
 import { type Web, WebFault } from './web.js';
@@ -14,6 +14,8 @@ export type CatchUpParts = {
   readonly desk: DeskView;
   readonly hear: (channel: string, message: ReadMessage) => Promise<void>;
   readonly report: (words: string) => void;
+  /** Called when all that can be read of an outage has been. */
+  readonly back: () => void;
 };
 
 /** What was on its way when the line was lost is read once more: the same words twice have one effect. */
@@ -55,7 +57,9 @@ export class CatchUp {
       }
       missed.sort((a, b) => Number(a.message.ts) - Number(b.message.ts));
       for (const { channel, message } of missed) await hear(channel, message);
-      if (coverage.owedFrom === from) coverage.owedFrom = null;
+      if (coverage.owedFrom !== from) return;
+      coverage.owedFrom = null;
+      this.parts.back();
     } catch (error) {
       // The disk took it not, or the platform is away again: all of it is read once more.
       if (!(error instanceof Error)) throw error;
@@ -68,7 +72,11 @@ export class CatchUp {
     const threads = desk.bays().flatMap(({ id }) => {
       const job = desk.jobOf(id);
       const thread = job === null ? null : ledger.threadOf(job.id);
-      return thread === null ? [] : [{ channel: thread.channel, root: thread.root, oldest }];
+      if (job === null || thread === null) return [];
+      // The question that is open is looked at again however old it is: a thumb may stand on it.
+      const open = job.asked === null ? undefined : job.places[job.asked.seq];
+      const from = open === undefined || placeOf(oldest) < open ? oldest : stampOf(open);
+      return [{ channel: thread.channel, root: thread.root, oldest: from }];
     });
     return [...threads, ...rooms().all.map((channel) => ({ channel, root: null, oldest }))];
   }

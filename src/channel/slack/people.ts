@@ -53,6 +53,15 @@ export class People {
     return null;
   }
 
+  /** Mentions of the foremen, so that an alert rings. */
+  foremen(): string {
+    return [...this.register().people.values()]
+      .filter(({ roles }) => roles.includes('foreman'))
+      .flatMap(({ id }) => this.accountOf(id) ?? [])
+      .map((account) => `<@${account}>`)
+      .join(' ');
+  }
+
   /** Learns the names of everybody in the register before they speak. */
   async learn(): Promise<void> {
     const users = [...this.register().accounts.keys()].flatMap((account) =>

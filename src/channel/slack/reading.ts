@@ -26,6 +26,10 @@ export const MESSAGE = z.object({
     .array(z.object({ is_share: z.boolean().nullish(), is_msg_unfurl: z.boolean().nullish() }))
     .nullish()
     .catch(null),
+  reactions: z
+    .array(z.object({ name: z.string(), users: z.array(z.string()).nullish() }))
+    .nullish()
+    .catch(null),
   metadata: z
     .object({ event_payload: z.record(z.string(), z.unknown()).nullish() })
     .nullish()

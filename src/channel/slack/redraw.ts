@@ -22,9 +22,14 @@ export class Redraw {
   ) {}
 
   add(channel: string, ts: string, drawn: Drawn): void {
+    this.put({ channel, ts, drawn: withoutButtons(drawn) });
+  }
+
+  /** Draws a post anew as it is given. */
+  put(due: Due): void {
     if (this.without) return;
     if (this.due.size >= MOST) this.due.delete([...this.due.keys()][0] ?? '');
-    this.due.set(`${channel}:${ts}`, { channel, ts, drawn: withoutButtons(drawn) });
+    this.due.set(`${due.channel}:${due.ts}`, due);
     void this.run();
   }
 

@@ -8,6 +8,7 @@ import type { Ledger } from './ledger.js';
 import { Pace } from './pace.js';
 import { placeOf, type Stamp } from './place.js';
 import { type Rooms, VIA } from './rooms.js';
+import { REMEDIES, Sending } from './sending.js';
 import { findPost, metadataOf } from './standing.js';
 import { escaped } from './text.js';
 import { type Web, WebFault } from './web.js';
@@ -29,16 +30,10 @@ export type ChannelParts = {
   readonly callsWhom: () => string;
   readonly delivered: (out: OutPost, to: Target, ts: Stamp, drawn: Drawn) => void;
   readonly report: (words: string) => void;
+  /** Called with the platform's word for every refusal. */
+  readonly refused: (says: string) => void;
 };
 
-/** With these the message is sent again in a plainer form. */
-const NO_METADATA = new Set([
-  'invalid_metadata_format',
-  'invalid_metadata_schema',
-  'metadata_too_large',
-  'metadata_must_be_sent_from_app',
-]);
-const NO_BLOCKS = new Set(['invalid_blocks', 'invalid_blocks_format']);
 const REFUSED_WAIT_MS = 30_000;
 
 /** The platform as the desk sees it. Nothing is sent twice by itself: what is not known is asked for. */
@@ -47,11 +42,12 @@ export class SlackChannel implements Channel {
   private readonly pace: Pace;
   private readonly tried = new Map<string, number>();
   private readonly openedAt: number;
-  private metadata = true;
+  private readonly sending: Sending;
 
   constructor(private readonly parts: ChannelParts) {
     this.pace = new Pace(() => parts.clock.now());
     this.openedAt = parts.clock.now();
+    this.sending = new Sending(parts.web, parts.report);
   }
 
   async deliver(out: OutPost): Promise<Place> {
@@ -191,10 +187,12 @@ export class SlackChannel implements Channel {
       blocks: drawn.blocks,
       unfurl_links: false,
       unfurl_media: false,
-      ...(this.metadata ? { metadata: metadataOf(key, also) } : {}),
+      metadata: metadataOf(key, also),
     };
     try {
-      return await this.sendPlainer(args);
+      const ts = await this.sending.send(args);
+      this.pace.worked();
+      return ts;
     } catch (error) {
       if (error instanceof WebFault) {
         if (error.code !== 'unknown') this.tried.delete(key);
@@ -204,32 +202,11 @@ export class SlackChannel implements Channel {
     }
   }
 
-  private async sendPlainer(args: Readonly<Record<string, unknown>>): Promise<Stamp> {
-    try {
-      const { ts } = await this.parts.web.call('chat.postMessage', args);
-      this.pace.worked();
-      if (typeof ts !== 'string') throw new WebFault('unknown', 'no_ts');
-      return ts;
-    } catch (error) {
-      if (!(error instanceof WebFault) || error.code !== 'refused') throw error;
-      if ('metadata' in args && NO_METADATA.has(error.says)) {
-        this.metadata = false;
-        const { metadata: _, ...rest } = args;
-        return this.sendPlainer(rest);
-      }
-      if ('blocks' in args && NO_BLOCKS.has(error.says)) {
-        this.parts.report(`The platform takes no blocks (${error.says}); the same goes as text.`);
-        const { blocks: _, ...rest } = args;
-        return this.sendPlainer(rest);
-      }
-      throw error;
-    }
-  }
-
   private felt(error: WebFault, channel: string): void {
     if (error.says === 'paced' || error.says === 'not shown yet' || error.says === 'no_channel') return;
     if (error.code === 'limited') this.pace.limited(channel, error.retryMs);
     else if (error.code === 'refused') {
+      this.parts.refused(error.says);
       this.pace.limited(channel, REFUSED_WAIT_MS);
       this.parts.report(
         `Slack refuses posts in ${channel}: ${escaped(error.says)}. ${REMEDIES[error.says] ?? ''}`.trim(),
@@ -239,13 +216,3 @@ export class SlackChannel implements Channel {
 }
 
 const headKey = (job: string) => `${job}:head`;
-
-const REMEDIES: Readonly<Record<string, string>> = {
-  not_in_channel: 'Invite the bot to the channel.',
-  channel_not_found: 'Invite the bot to the channel, and look at its id in bays.json.',
-  is_archived: 'The channel is archived; name another in bays.json.',
-  invalid_auth: 'SLACK_BOT_TOKEN is wrong or was revoked.',
-  account_inactive: 'The app was taken off the workspace; install it again.',
-  token_revoked: 'Install the app again and set the new SLACK_BOT_TOKEN.',
-  missing_scope: 'Install the app again with the scopes of the manifest.',
-};

@@ -6,9 +6,13 @@ import { type Board, boardOf } from '../../record/board.js';
 import type { Register } from '../../shop/register.js';
 import { makeApp } from './app.js';
 import { CatchUp } from './catch-up.js';
+import { Charts } from './charts.js';
 import { answerCommand } from './command.js';
 import { Coverage } from './coverage.js';
 import type { DeskView } from './desk-view.js';
+import { giver } from './give.js';
+import { goneTeller } from './gone.js';
+import { Hands } from './hands.js';
 import { Home } from './home.js';
 import { Identity } from './identity.js';
 import { Intake } from './intake.js';
@@ -22,6 +26,7 @@ import type { SlackSettings } from './settings.js';
 import { roomState } from './shared.js';
 import { SlackChannel } from './slack-channel.js';
 import { Uploads } from './upload.js';
+import { atMost, pause } from './waiting.js';
 import { openWeb, type Send } from './web.js';
 import { whisperer } from './whisper.js';
 
@@ -34,6 +39,8 @@ export type SlackParts = {
   readonly lastAlive: number | null;
   /** Words for the console. The same words are told once. */
   readonly report: (words: string) => void;
+  /** Words for somebody who looks at the page beside it; also told to the console. */
+  readonly alarm?: (words: string) => void;
   /** For tests: how calls go out, how events come in, how patient a socket is. */
   readonly fetch?: typeof fetch;
   readonly send?: Send;
@@ -68,6 +75,10 @@ export async function openSlack(parts: SlackParts): Promise<Slack> {
     told.add(words);
     parts.report(words);
   };
+  const gone = goneTeller((words) => {
+    report(words);
+    parts.alarm?.(words);
+  });
   const now = () => clock.now();
   const files = parts.fetch ?? fetch;
   const ledger = await Ledger.open(disk);
@@ -100,12 +111,14 @@ export async function openSlack(parts: SlackParts): Promise<Slack> {
       void web.call('chat.postMessage', { channel, thread_ts: thread, text }).catch(() => undefined);
     },
   });
-  const outgoing = new Outgoing({ ledger, redraw, uploads, zone });
+  const charts = new Charts({ disk, clock, desk: () => desk, uploads });
+  const outgoing = new Outgoing({ ledger, redraw, uploads, charts, zone, report });
   const channel = new SlackChannel({
     ...{ web, clock, identity, ledger, rooms, zone, labelOf, report },
     jobOf: (bay) => desk?.jobOf(bay) ?? null,
-    callsWhom: () => callsOf(register(), people),
+    callsWhom: () => people.foremen(),
     delivered: (...sent) => outgoing.delivered(...sent),
+    refused: gone,
   });
   const board = (): Board => boardOf(baysOf(desk), now());
   const home = new Home({ web, ledger, now, board, zone });
@@ -117,17 +130,25 @@ export async function openSlack(parts: SlackParts): Promise<Slack> {
 
   const start = (opened: DeskView): { readonly ready: Promise<void> } => {
     desk = opened;
-    const intake = new Intake({
-      ...{ desk: opened, clock, identity, ledger, rooms, people, whisper, report },
-      photos: { disk, fetch: files, token: settings.botToken, apiUrl: settings.apiUrl },
-      coveredSince: () => coverage.since,
-      isShared: (room) => shared.has(room),
+    const give = giver(opened, ledger);
+    const here = { desk: opened, clock, identity, ledger, people, whisper, give };
+    const coveredSince = () => coverage.since;
+    const isShared = (room: string) => shared.has(room);
+    const hands = new Hands({
+      ...here,
+      ...{ coveredSince, isShared },
       redraw: (...post) => redraw.add(...post),
+    });
+    const intake = new Intake({
+      ...here,
+      ...{ rooms, report, charts, hands, coveredSince, isShared, gone },
+      photos: { disk, fetch: files, token: settings.botToken, apiUrl: settings.apiUrl },
       homeOpened: (user) => home.opened(user),
     });
     const hear = (room: string, message: Parameters<Intake['message']>[1]) =>
       intake.message(room, message, true);
-    const missed = new CatchUp({ web, coverage, ledger, rooms, desk: opened, hear, report }, now);
+    const back = () => outgoing.tapsLost(opened, coverage.since);
+    const missed = new CatchUp({ web, coverage, ledger, rooms, desk: opened, hear, report, back }, now);
     catchUp = missed;
     const found = () => void missed.run();
     const { pingMs } = parts;
@@ -150,7 +171,7 @@ export async function openSlack(parts: SlackParts): Promise<Slack> {
         if (missed.owes) await atMost(HOLD_MS, missed.run());
         await intake.event(body);
       },
-      tap: (tap) => intake.tap(tap),
+      tap: (tap) => hands.tap(tap),
       command: (command) => answerCommand({ intake, rooms, rows: () => board().rows, zone }, command),
       report,
     });
@@ -207,26 +228,4 @@ function baysOf(desk: DeskView | null) {
     job: desk?.jobOf(id) ?? null,
     flow: desk?.flowOf(id) ?? null,
   }));
-}
-
-/** Mentions of the foremen, so that an alert rings. */
-function callsOf(register: Register, people: People): string {
-  return [...register.people.values()]
-    .filter(({ roles }) => roles.includes('foreman'))
-    .flatMap(({ id }) => people.accountOf(id) ?? [])
-    .map((account) => `<@${account}>`)
-    .join(' ');
-}
-
-function pause(ms: number): Promise<void> {
-  return new Promise((resolve) => setTimeout(resolve, ms).unref());
-}
-
-async function atMost(ms: number, work: Promise<unknown>): Promise<void> {
-  let timer: NodeJS.Timeout | undefined;
-  const late = new Promise<void>((resolve) => {
-    timer = setTimeout(resolve, ms);
-  });
-  await Promise.race([work.catch(() => undefined), late]);
-  clearTimeout(timer);
 }

@@ -1,4 +1,5 @@
 import * as z from 'zod';
+import { escaped } from './text.js';
 import { type Web, WebFault } from './web.js';
 
 export type Upload = {
@@ -42,6 +43,11 @@ export class Uploads {
       readonly report: (words: string) => void;
     },
   ) {}
+
+  /** Whether this workspace takes files from us, as far as is known. */
+  get able(): boolean {
+    return !this.without;
+  }
 
   add(upload: Upload): void {
     if (this.without) return;
@@ -99,7 +105,7 @@ export class Uploads {
       files: [{ id: file_id, title: name }],
       channel_id: channel,
       thread_ts: thread,
-      initial_comment: comment,
+      initial_comment: escaped(comment),
     });
   }
 }

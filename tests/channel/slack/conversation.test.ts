@@ -297,7 +297,19 @@ describe('a photo', () => {
     );
     const hash = createHash('sha256').update(bytes).digest('hex');
     expect((await shop.disk.read(`photos/${hash}`))?.equals(bytes)).toBe(true);
-    expect(shop.journal()).toContain(hash);
+    const line =
+      shop
+        .journal()
+        .split('\n')
+        .findLast((one) => one.includes(hash)) ?? '{}';
+    expect(JSON.parse(line), 'whose it is, when it came and which file it was on the platform').toMatchObject(
+      {
+        by: 'mara',
+        name: 'Mara Tillet',
+        saidAt: shop.clock.now(),
+        key: expect.stringMatching(/^slack:CBAY1:[\d.]+:FU\d+$/),
+      },
+    );
   });
 
   test('that cannot be fetched now is not acknowledged, and comes again', async () => {

@@ -77,6 +77,7 @@ export class SlackShop {
   readonly clock = new VirtualClock(MORNING);
   readonly people: People;
   readonly reports: string[] = [];
+  readonly alarms: string[] = [];
   private readonly shop: ReturnType<typeof memoryShop>;
   private readonly flying = new Set<Promise<unknown>>();
   private receiver = new InProcess();
@@ -147,6 +148,7 @@ export class SlackShop {
       register: () => this.register,
       lastAlive: alive > 0 ? alive : null,
       report: (words) => this.reports.push(words),
+      alarm: (words) => this.alarms.push(words),
       timeoutMs: this.timeoutMs,
       pingMs: 300,
       ...(mode === 'process' ? { receiver: this.receiver } : {}),

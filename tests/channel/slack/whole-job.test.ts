@@ -75,7 +75,7 @@ describe.each(['socket', 'http'] as const)(
 
       await shop.goOn(() => false);
       expect(cameTo(shop)).toEqual(calm);
-    expect(calm).toMatchObject({ mode: 'done', closed: { 'pack-down/landed': true, 'lid-off': true } });
+      expect(calm).toMatchObject({ mode: 'done', closed: { 'pack-down/landed': true, 'lid-off': true } });
       const marks = marksOf(shop);
       expect(new Set(marks).size).toBe(marks.length);
       expect(shop.standIn.web.refused).toEqual([]);

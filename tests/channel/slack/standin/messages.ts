@@ -14,6 +14,7 @@ export type Message = {
   /** What it looked like at first, while it has been redrawn since. */
   first?: string;
   files?: readonly unknown[];
+  reactions?: { name: string; users: string[]; count: number }[];
 };
 
 export type Asked = {

@@ -83,6 +83,11 @@ export class People {
 
   reacts(user: string, { channel, ts }: Pick<Message, 'channel' | 'ts'>, reaction: string): Told {
     const event_ts = this.standIn.web.messages.stamp();
+    const message = this.standIn.web.messages.at(channel, ts);
+    if (message !== undefined) {
+      const one = { name: reaction, users: [user], count: 1 };
+      message.reactions = [...(message.reactions ?? []), one];
+    }
     return this.event({
       type: 'reaction_added',
       user,

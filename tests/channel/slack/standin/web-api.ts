@@ -32,7 +32,10 @@ export class WebApi {
   readonly people = new Map<string, Person>();
   readonly rooms = new Map<string, Room>();
   /** Files by id: what was uploaded, and where it was shown. */
-  readonly files = new Map<string, { name: string; bytes: Buffer; shown: string | null }>();
+  readonly files = new Map<
+    string,
+    { name: string; bytes: Buffer; shown: string | null; alt?: string; comment?: string }
+  >();
   readonly whispers: { readonly channel: string; readonly user: string; readonly text: string }[] = [];
   /** What broke the platform's limits. */
   readonly refused: string[] = [];
@@ -126,14 +129,17 @@ export class WebApi {
         return { ok: true, view: { id: 'VHOME', hash: '1.abc', type: 'home' } };
       case 'files.getUploadURLExternal': {
         const id = `F${++this.count}`;
-        this.files.set(id, { name: args.filename ?? '', bytes: Buffer.alloc(0), shown: null });
+        const alt = args.alt_txt === undefined ? {} : { alt: args.alt_txt };
+        this.files.set(id, { name: args.filename ?? '', bytes: Buffer.alloc(0), shown: null, ...alt });
         return { ok: true, upload_url: `${this.base().http}/upload/${id}`, file_id: id };
       }
       case 'files.completeUploadExternal': {
         const files = parsed(args.files) as { id: string }[];
         for (const { id } of files) {
           const file = this.files.get(id);
-          if (file !== undefined) file.shown = args.thread_ts ?? args.channel_id ?? '';
+          if (file === undefined) continue;
+          file.shown = args.thread_ts ?? args.channel_id ?? '';
+          file.comment = args.initial_comment ?? '';
         }
         return { ok: true, files };
       }
