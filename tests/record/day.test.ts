@@ -114,6 +114,26 @@ describe('the end of the day', () => {
   });
 });
 
+describe('after three jobs of a flow', () => {
+  test('the fourth is held against them, the first days had nothing to compare with', async () => {
+    const floor = await Floor.open({ flows: await provedFlows(flowTexts()) });
+    for (let job = 0; job < 4; job++) {
+      await wholeJob(floor, { flow: 'lv-battery', car: 'DEMO-1' });
+      await floor.later(24 * 60);
+    }
+    const lines = floor
+      .posts('foreman')
+      .filter((post) => post.startsWith('End of day') && post.includes('1 done'))
+      .map((post) => post.split('\n').find((line) => line.startsWith('- DEMO-1, lv-battery')));
+    expect(lines).toHaveLength(4);
+    for (const line of lines.slice(0, 3)) expect(line).toContain('nothing to compare it with yet');
+    // The same crew takes the same time every day.
+    expect(lines[3]).toMatch(/^- DEMO-1, lv-battery: worked .*, each stage as usual\.$/);
+    const worked = rawEvents(floor).filter(({ event }) => event.type === 'step-shown');
+    expect(new Set(worked.map(({ job }) => job)).size).toBe(4);
+  });
+});
+
 describe('a bay whose record cannot be read', () => {
   test('stands in both posts as not free, and with a look in the morning', () => {
     const bay = {
