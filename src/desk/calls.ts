@@ -8,9 +8,13 @@ import type { OpenJob, Store } from '../journal/store.js';
 import {
   type Called,
   type CallLog,
+  callsIn,
   goesAt,
   goesOnIn,
+  notBefore,
   remindersOf,
+  seenTo,
+  type Thing,
   toldLately,
   type Urgency,
   urgencyOf,
@@ -30,7 +34,13 @@ import type { Parts } from './parts.js';
 import type { JobLine, Reminded, ShopEvent } from './shop-answer.js';
 
 /** A post for the foreman that waits to be joined with others. */
-type Kept = JobLine & { readonly at: number; readonly urgency: 'call' | 'news'; readonly post: Post };
+type Kept = JobLine & {
+  readonly at: number;
+  readonly urgency: 'call' | 'news';
+  readonly post: Post;
+  /** What it calls for; empty where it also says something else. */
+  readonly things: readonly Thing[];
+};
 
 /** What a line of a job says to the foreman. */
 export type ForForeman = {
@@ -76,22 +86,23 @@ export class Calls {
     const { now, urgency } = this.judge(what);
     const log = this.logs.get(job.id) ?? NO_CALLS;
     const goesOn = goesOnIn(job, flow);
-    const nothingElse = newsLines(job, flow, events).length === 0;
-    if (urgency === 'call' && nothingElse && toldLately(log, events, goesOn))
-      return this.mark(job.id, seq, 'told before');
+    const things = thingsIn(job, flow, events);
+    if (urgency === 'call' && things.length > 0 && toldLately(log, events, goesOn))
+      return this.mark(job.id, seq, TOLD_BEFORE);
     this.logs.set(job.id, withCalls(log, events, goesOn));
     if (urgency === 'at-once' || urgency === 'answer') {
       if (urgency === 'at-once') this.count(now);
       return this.sendAlone(lane, job.id, seq, post);
     }
-    const kept: Kept = { bay: lane.bay, job: job.id, line: seq, at: now, urgency, post };
+    const at = notBefore(events, now);
+    const kept: Kept = { bay: lane.bay, job: job.id, line: seq, at, urgency, post, things };
     const goes = goesAt([...this.waiting, kept], this.sent) ?? now;
     const alone = this.waiting.length === 0 && goes <= now;
     if (alone || !(await this.keep(kept, now))) {
       this.count(now);
       return this.sendAlone(lane, job.id, seq, post);
     }
-    await this.mark(job.id, seq, 'waits');
+    await this.mark(job.id, seq, WAITS);
     await this.send();
   }
 
@@ -125,8 +136,9 @@ export class Calls {
     this.busy = true;
     try {
       const now = this.parts.clock.now();
-      if ((this.goes() ?? now + 1) <= now) await this.sendJoined(now);
+      // What has been told before comes first; news lets it have its time.
       await this.remind(now);
+      if ((this.goes() ?? now + 1) <= now) await this.sendJoined(now);
     } finally {
       this.busy = false;
     }
@@ -150,7 +162,7 @@ export class Calls {
 
   /** Whether it could be kept, so that it may wait. */
   private async keep(kept: Kept, now: number): Promise<boolean> {
-    const { post: _, ...waits } = kept;
+    const { post: _, things: __, ...waits } = kept;
     try {
       await this.write(`waits:${nameOf(kept)}`, now, { type: 'waits', ...waits });
     } catch {
@@ -162,8 +174,8 @@ export class Calls {
   }
 
   private async sendJoined(now: number): Promise<void> {
-    const members = this.waiting;
-    this.waiting = [];
+    const members = this.waiting.filter(({ at }) => at <= now);
+    this.waiting = this.waiting.filter(({ at }) => at > now);
     const of = members.map(({ bay, job, line }) => ({ bay, job, line }));
     let at: Awaited<ReturnType<Calls['write']>>;
     try {
@@ -174,8 +186,14 @@ export class Calls {
       this.notBefore = now + 60_000;
       return;
     }
+    // What was seen to while it waited need not be told any more.
+    const still = members.filter(({ job, things }) => {
+      const lane = [...this.lanes.values()].find((one) => one.job?.id === job);
+      return !seenTo(lane?.job ?? null, lane?.flow ?? null, things);
+    });
+    if (still.length === 0) return;
     this.count(now);
-    await this.deliver(`joined:${at.part}:${at.seq}`, joinedPost(members.map(({ post }) => post)), at);
+    await this.deliver(`joined:${at.part}:${at.seq}`, joinedPost(still.map(({ post }) => post)), at);
   }
 
   private inHours(): boolean {
@@ -261,10 +279,11 @@ export class Calls {
     const joined = journalled.flatMap(({ event }) => (event.type === 'joined' ? event.of.map(nameOf) : []));
     for (const { event } of journalled) {
       if (event.type !== 'waits' || joined.includes(nameOf(event))) continue;
-      const post = await this.postOf(event);
-      if (post !== null) this.waiting.push({ ...event, post });
+      const said = await this.saidIn(event);
+      if (said !== null) this.waiting.push({ ...event, ...said });
     }
-    // What went out just before is not known any more: a start brings forward nothing that waits.
+    this.sent = sentBefore(jobs, journalled, this.parts.clock.now());
+    // What went out for jobs that have ended is not known any more: a start brings forward nothing that waits.
     if (this.waiting.length > 0) this.count(this.parts.clock.now());
     for (const { journal, ended } of jobs) {
       if (ended || journal.lines.length === 0) continue;
@@ -302,18 +321,53 @@ export class Calls {
   }
 
   /** The foreman's post of a line, said anew from the journal of its job. */
-  private async postOf({ job: id, line }: JobLine): Promise<Post | null> {
+  private async postOf(of: JobLine): Promise<Post | null> {
+    return (await this.saidIn(of))?.post ?? null;
+  }
+
+  private async saidIn({ job: id, line }: JobLine): Promise<Pick<Kept, 'post' | 'things'> | null> {
     const journal = await this.store.read(id).catch(() => null);
     const own = journal?.lines.find(({ seq }) => seq === line);
     if (journal == null || own === undefined) return null;
     const before = journal.lines.filter(({ seq }) => seq < line);
     const job = fold(foldAll(id, before), own);
     const flow = await flowOfJob(this.parts.flows, this.store, job);
-    return flow === null ? null : (say(job, flow, own.events).find(({ to }) => to === 'foreman') ?? null);
+    const post = flow === null ? undefined : say(job, flow, own.events).find(({ to }) => to === 'foreman');
+    return flow === null || post === undefined ? null : { post, things: thingsIn(job, flow, own.events) };
   }
 }
 
+/** What a line calls for, where it says nothing else to the foreman. */
+function thingsIn(job: Job, flow: Flow, events: readonly Event[]): readonly Thing[] {
+  if (newsLines(job, flow, events).length > 0) return [];
+  return callsIn(events).map(({ what, detail, at }) => ({ what, detail, since: at }));
+}
+
 const NO_CALLS: CallLog = new Map();
+
+/** When something went to the foreman in the last hour before a start, as far as the journals of open jobs tell. */
+function sentBefore(
+  jobs: readonly OpenJob[],
+  journalled: readonly { readonly event: { readonly type: string }; readonly at: number }[],
+  now: number,
+): number[] {
+  const alone = jobs.flatMap(({ journal }) => {
+    const went = new Set(
+      journal.told.flatMap(({ line, thread, place }) =>
+        thread === 'foreman' && place !== WAITS && place !== TOLD_BEFORE ? [line] : [],
+      ),
+    );
+    return journal.lines.flatMap(({ seq, at }) => (went.has(seq) ? [at] : []));
+  });
+  const together = journalled.flatMap(({ event, at }) =>
+    event.type === 'joined' || event.type === 'reminded' ? [at] : [],
+  );
+  return [...alone, ...together].filter((at) => at > now - COUNTS_MS).sort((a, b) => a - b);
+}
+
+/** Stand in place of a post's place where a line's own post is not told by itself. */
+const WAITS = 'waits';
+const TOLD_BEFORE = 'told before';
 
 /** What the foreman was called for, as these lines tell it: each the last time, as if it were the first. */
 function logOf(lines: readonly Pick<Line, 'events'>[]): CallLog {

@@ -246,7 +246,8 @@ function exposures(job: Job, flow: Flow, { settings }: Pick<World, 'settings'>):
   for (const fact of exposedIn(job, flow)) {
     const standing = job.facts[fact.id];
     if (standing === undefined) continue;
-    const heardAt = Math.max(job.heardAt, job.checkIn?.lastAt ?? 0);
+    // Who releases or resumes has seen to it; the silence counts from then.
+    const heardAt = Math.max(job.heardAt, job.checkIn?.lastAt ?? 0, job.modeSince);
     if (job.exposedTold !== null && job.exposedTold >= Math.max(heardAt, standing.since)) continue;
     const went = standing.why !== null && WENT.has(standing.why);
     const silence = (went ? settings.checkInGraceMinutes : settings.pauseMinutes) * MINUTE;

@@ -172,7 +172,10 @@ function attentionOf(
   if (job.mode === 'catching-up') return { attention: 1, why: ln`Catching up: waits for AGREE.` };
   if (job.mode === 'paused') return { attention: 1, why: ln`Paused${by}.` };
   if (job.oldLock !== null)
-    return { attention: 1, why: ln`Waits for ${personOf(job, job.oldLock)} to take the old lock off.` };
+    return {
+      attention: 1,
+      why: ln`${job.mode === 'parked' ? `Parked${by}. ` : ''}Waits for ${personOf(job, job.oldLock)} to take the old lock off.`,
+    };
   if (job.mode === 'parked') return { attention: 0, why: ln`Parked${by}.` };
   if (job.waitingFor !== null) return { attention: 0, why: null };
   if (job.asked !== null) return { attention: 1, why: null };

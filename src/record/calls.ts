@@ -38,7 +38,32 @@ export function callsIn(events: readonly Event[]): readonly Call[] {
   return events.filter((event): event is Call => event.type === 'summoned' && event.to === 'foreman');
 }
 
-/** A post that waits to be joined with others. */
+/** How long it takes the owner of a lock, who stands beside it, to take it off: until then nobody is called, ms. */
+const LOCK_OFF = 5 * MINUTE;
+
+/** When what a line calls for may be told at the earliest, ms since 1970; `now` for most of it. */
+export function notBefore(events: readonly Event[], now: number): number {
+  const calls = callsIn(events);
+  return calls.length > 0 && calls.every(({ what }) => what === 'lock') ? now + LOCK_OFF : now;
+}
+
+/** Whether a line calls for nothing that is still to be seen to; `things` are what it called for, and nothing else. */
+export function seenTo(job: Job | null, flow: Flow | null, things: readonly Thing[]): boolean {
+  if (things.length === 0) return false;
+  return things.every(
+    (thing) => SEEN_TO.has(thing.what) && (job === null || flow === null || !unresolved(job, flow, thing)),
+  );
+}
+
+/** Once these are seen to there is nothing left to do. A standby who was missing or a time that ran out is told all the same. */
+const SEEN_TO: ReadonlySet<Summons> = new Set<Summons>([
+  ...(['lock', 'value-missing', 'cure-stopped', 'not-falling', 'watch-unanswered'] as const),
+]);
+
+/** Something the foreman is called for, and since when. */
+export type Thing = Pick<Called, 'what' | 'detail' | 'since'>;
+
+/** A post that waits to be joined with others; it comes at `at`. */
 export type Waiting = { readonly at: number; readonly urgency: 'call' | 'news' };
 
 /** How long after the post before another one goes, and how long it waits at most. */
@@ -47,9 +72,11 @@ const PAUSE: Readonly<Record<Waiting['urgency'], { readonly after: number; reado
   news: { after: 15 * MINUTE, most: 45 * MINUTE },
 };
 
-/** So many in ten minutes, and calls that may wait do wait: the rest is left to what may not. */
-const FULL = 6;
-const UPSET = 10 * MINUTE;
+/** So many in so long, and what may wait does: the rest is left to what may not. */
+const FULL: Readonly<Record<Waiting['urgency'], { readonly posts: number; readonly within: number }>> = {
+  call: { posts: 6, within: 10 * MINUTE },
+  news: { posts: 4, within: 60 * MINUTE },
+};
 
 /**
  * When what waits goes out, all of it in one post; null when nothing waits. `sent` are the instants of what went to the
@@ -58,11 +85,12 @@ const UPSET = 10 * MINUTE;
 export function goesAt(waiting: readonly Waiting[], sent: readonly number[]): number | null {
   if (waiting.length === 0) return null;
   const last = sent.at(-1);
-  const full = sent.at(-FULL);
   const due = waiting.map(({ at, urgency }) => {
     const { after, most } = PAUSE[urgency];
+    const { posts, within } = FULL[urgency];
+    const full = sent.at(-posts);
     const quiet = last === undefined ? at : last + after;
-    const room = full === undefined ? at : full + UPSET;
+    const room = full === undefined ? at : full + within;
     return Math.min(Math.max(at, quiet, room), at + most);
   });
   return Math.min(...due);
@@ -158,7 +186,7 @@ export function remindersOf(
 }
 
 /** Whether what the foreman was called for still is as it was. Some calls are for one moment and leave nothing behind. */
-export function unresolved(job: Job, flow: Flow, { what, detail, since }: Called): boolean {
+export function unresolved(job: Job, flow: Flow, { what, detail, since }: Thing): boolean {
   const heardAt = Math.max(job.heardAt, job.checkIn?.lastAt ?? 0);
   const heardSince = heardAt > since;
   if (job.mode === 'done' || job.mode === 'called-off') return false;
