@@ -69,13 +69,13 @@ export type Waiting = { readonly at: number; readonly urgency: 'call' | 'news' }
 /** How long after the post before another one goes, and how long it waits at most. */
 const PAUSE: Readonly<Record<Waiting['urgency'], { readonly after: number; readonly most: number }>> = {
   call: { after: 2 * MINUTE, most: 5 * MINUTE },
-  news: { after: 15 * MINUTE, most: 45 * MINUTE },
+  news: { after: 20 * MINUTE, most: 60 * MINUTE },
 };
 
 /** So many in so long, and what may wait does: the rest is left to what may not. */
 const FULL: Readonly<Record<Waiting['urgency'], { readonly posts: number; readonly within: number }>> = {
   call: { posts: 6, within: 10 * MINUTE },
-  news: { posts: 4, within: 60 * MINUTE },
+  news: { posts: 3, within: 60 * MINUTE },
 };
 
 /**

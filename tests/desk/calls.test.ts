@@ -24,7 +24,7 @@ describe('posts for the foreman that wait for others', () => {
     await floor.say('jory', 'hand over tamsin', { bay: '2' });
     await floor.say('wilf', 'take', { bay: '1' });
     expect(floor.posts('foreman')).toHaveLength(before);
-    await floor.later(16);
+    await floor.later(21);
     expect(floor.posts('foreman')).toHaveLength(before + 1);
     expect(floor.lastPost('foreman')).toMatch(
       /1\. Bay 2[\s\S]*Tamsin Roake[\s\S]*2\. Bay 1[\s\S]*Wilf Harrow holds/,
@@ -40,7 +40,7 @@ describe('posts for the foreman that wait for others', () => {
       await floor.say('wilf', 'take', { bay: '1' });
       if (cut === 'before') await floor.crash();
       if (cut === 'down' || cut === 'lost') floor.channel.state = cut;
-      await floor.later(16);
+      await floor.later(21);
       floor.channel.state = 'up';
       if (cut !== 'before') await floor.crash();
       await floor.later(60);

@@ -50,8 +50,8 @@ describe('what goes to the foreman, and when', () => {
     expect(sentFor([call(1), call(2), call(2.5)])).toEqual([at(1), at(3)]);
   });
 
-  test('news waits for a quarter of an hour, and comes with a call where there is one', () => {
-    expect(sentFor([news(1), news(2), news(9)])).toEqual([at(1), at(16)]);
+  test('news waits for twenty minutes, and comes with a call where there is one', () => {
+    expect(sentFor([news(1), news(2), news(9)])).toEqual([at(1), at(21)]);
     expect(sentFor([news(1), news(2), call(9)])).toEqual([at(1), at(9)]);
   });
 
