@@ -2,7 +2,7 @@ import type { FactId, Need } from '../rule/rules.js';
 import { isUnknown, unknownFact } from './check-facts.js';
 import { meant, oneOf } from './closest.js';
 import { complain, type Ground, restsOf } from './ground.js';
-import { needsOf, needsOfText, openedFact, type Stop } from './route.js';
+import { madeFact, needsOf, needsOfText, openedFact, type Stop } from './route.js';
 import type { Path } from './source.js';
 
 /** A step names a hazard of the table and meets what it demands. */
@@ -62,7 +62,12 @@ export function checkWhen(ground: Ground, stop: Stop, index: number): void {
   const read = new Map<string, readonly string[]>();
   for (const { reads, is } of stop.when) {
     const fact = openedFact({ reads, is });
-    if (fact !== null) {
+    const made = madeFact({ reads, is });
+    if (made !== null) {
+      if (isUnknown(made, ground.declared, ground.blind))
+        complain(ground, stop, at, `no fact "${made}"`, unknownFact(made, ground.declared));
+      if (stop.route === 'job') complain(ground, stop, at, 'made: outside parking', 'read a choice');
+    } else if (fact !== null) {
       const known = ground.declared.get(fact)?.text;
       if (isUnknown(fact, ground.declared, ground.blind)) {
         complain(ground, stop, at, `no fact "${fact}"`, unknownFact(fact, ground.declared));

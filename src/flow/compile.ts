@@ -5,7 +5,7 @@ import { compileFacts, type Declared, declarations, needOf, refOf } from './fact
 import type { Fault } from './fault.js';
 import type { Choice, Flow, GearKind, Hazard, Step } from './flow.js';
 import type { HazardsText } from './grammar.js';
-import { type Join, needsOf, openedFact, roadOf, type Stop } from './route.js';
+import { type Join, madeFact, needsOf, openedFact, roadOf, type Stop } from './route.js';
 import type { FlowFile, Shelf } from './text.js';
 
 /** The flow whose steps every startable flow gets as its route of parking. */
@@ -72,6 +72,8 @@ function trimmed(job: readonly Stop[], park: readonly Stop[], given: readonly Fa
     const made = madeBy([...job, ...kept], given);
     const left = kept.filter((stop) =>
       stop.when.every((condition) => {
+        const comes = madeFact(condition);
+        if (comes !== null) return made.has(comes);
         const fact = openedFact(condition);
         return fact === null || made.has(fact) || condition.is.includes('no');
       }),
@@ -83,6 +85,7 @@ function trimmed(job: readonly Stop[], park: readonly Stop[], given: readonly Fa
   return [...job, ...kept].map((stop) => ({
     ...stop,
     when: stop.when.filter((condition) => {
+      if (madeFact(condition) !== null) return false;
       const fact = openedFact(condition);
       return fact === null || made.has(fact);
     }),

@@ -109,6 +109,13 @@ function stopOf(
   };
 }
 
+const MADE = 'made:';
+
+/** The fact that a job has to come to for a step of parking to be in it; null for any other condition. */
+export function madeFact(condition: Condition): FactId | null {
+  return condition.reads.startsWith(MADE) ? condition.reads.slice(MADE.length) : null;
+}
+
 /** `open` and `closed` read what stood open when parking began, all else a choice by its name. */
 export function conditionsOf(file: FlowFile, under: string, when: StepText['when']): readonly Condition[] {
   return Object.entries(when ?? {}).flatMap(([name, is]): Condition[] => {
@@ -116,6 +123,8 @@ export function conditionsOf(file: FlowFile, under: string, when: StepText['when
       const answer = name === 'open' ? 'yes' : 'no';
       return listOf(is).map((fact) => ({ reads: openKey(fact), is: [answer] }));
     }
+    // Whether a job comes to it at all is known before it begins: `trimmed` of `compile.ts` leaves such a step out.
+    if (name === 'made') return listOf(is).map((fact) => ({ reads: `${MADE}${fact}`, is: ['yes'] }));
     // A choose step without a choice of its own name is read, in its own file, by its id.
     const own = file.lines.some(
       (line) =>

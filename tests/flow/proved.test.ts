@@ -14,7 +14,7 @@ const STATES: Readonly<Record<string, number>> = {
   'coolant-bleed': 11,
   'coolant-fill': 10,
   'coolant-open': 9,
-  'coolant-renew': 1108,
+  'coolant-renew': 1037,
   'cover-cure': 9,
   'cover-reseal': 237,
   'disconnect-fuse': 20964,
@@ -33,8 +33,8 @@ const STATES: Readonly<Record<string, number>> = {
   'up-and-down': 16,
   'work-done': 9,
   'hv-cable': 4405,
-  'lv-battery': 1771,
-  'tyre-swap': 1199,
+  'lv-battery': 1733,
+  'tyre-swap': 1099,
   'first-ready': 6,
 };
 
