@@ -1,5 +1,6 @@
 import type { Flow } from '../flow/flow.js';
 import { changesOfLook, changesOfLoss } from '../rule/change.js';
+import { next } from '../rule/next.js';
 import { advance } from './advance.js';
 import { answerStep, staleness } from './answer.js';
 import { leaveBalance } from './balance.js';
@@ -15,6 +16,7 @@ import { leaveOut } from './leave-out.js';
 import { logAirNow } from './meanwhile.js';
 import type { Refusal } from './refusal.js';
 import { bringUp, gearLapses, testerLapses } from './time.js';
+import { indexOfStep, viewOfJob } from './view.js';
 import { logOf, watchOpen } from './watch.js';
 import { correctSighting, takeBackSighting } from './watching.js';
 import {
@@ -53,8 +55,16 @@ export function decision(job: Job, flow: Flow, cause: Cause, world: World): Deci
   if (job.mode === 'done' || job.mode === 'called-off') return draft;
   bringUp(draft);
   if (cause !== 'time-passed') hearInput(draft, cause.input, cause.heard);
-  else if (draft.events.length > 0) advance(draft);
+  else if (draft.events.length > 0 && !staysSilent(draft)) advance(draft);
   return draft;
+}
+
+/** A gate that nobody answered is put once more when somebody speaks, and not to an empty bay every quarter of an hour. */
+function staysSilent({ job, flow }: Draft): boolean {
+  const { asked } = job;
+  if (asked === null || !asked.silent) return false;
+  const what = next(flow.rules, viewOfJob(job, flow));
+  return what.do === 'show' && what.index === indexOfStep(flow, asked.step);
 }
 
 /** The first conclusion after a job was started: its first question. */

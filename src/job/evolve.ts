@@ -149,7 +149,10 @@ function folding(job: Job, event: Event, pen: Pen): Job {
         waitingFor: null,
       });
     case 'visit-ended':
-      return job.asked === null ? job : pen.on(job, { asked: { ...job.asked, ended: true, answers: [] } });
+      if (job.asked === null) return job;
+      return pen.on(job, {
+        asked: { ...job.asked, ended: true, silent: event.because === 'silence', answers: [] },
+      });
     case 'look-asked':
       return pen.on(job, {
         visits: event.visit,
@@ -329,7 +332,20 @@ function asked(
   plan: Asked['plan'],
 ): Asked {
   const seq = job.seq + 1;
-  return { what, step, facts, visit, shownAt: at, lastAt: at, answers: [], seq, word, plan, ended: false };
+  return {
+    what,
+    step,
+    facts,
+    visit,
+    shownAt: at,
+    lastAt: at,
+    answers: [],
+    seq,
+    word,
+    plan,
+    ended: false,
+    silent: false,
+  };
 }
 
 function changed(

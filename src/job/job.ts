@@ -185,4 +185,6 @@ export type Asked = {
   readonly plan: TightenPlan | null;
   /** The visit ran out; the next input shows the gate afresh. */
   readonly ended: boolean;
+  /** It ran out by silence: nothing is asked until somebody speaks. */
+  readonly silent: boolean;
 };

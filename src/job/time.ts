@@ -152,10 +152,11 @@ export function gearLapses(draft: Draft): void {
 /** Silence counts only while the open step needs a proof that lapses by it, and for a gate's visit. */
 function silences(job: Job, flow: Flow, world: Pick<World, 'settings'>): Pending[] {
   const { asked } = job;
-  if (asked === null || asked.ended) return [];
+  // A gate that waits in silence for somebody to speak loses its proofs like any other.
+  if (asked === null || (asked.ended && !asked.silent)) return [];
   const found: Pending[] = [];
   const step = stepOf(flow, asked.step);
-  if (asked.what === 'step' && step.kind === 'gate') {
+  if (asked.what === 'step' && step.kind === 'gate' && !asked.ended) {
     found.push({
       at: asked.lastAt + world.settings.visitMinutes * MINUTE,
       happen: (draft) =>

@@ -101,7 +101,7 @@ function linesOf(
       return [...provedLines(job, flow, event), ...startedLines(job, flow, event.changes)];
     case 'visit-ended':
       return event.because === 'silence'
-        ? [ln`No answer for too long: the gate is asked afresh, all of it.`]
+        ? [ln`No answer for too long. The gate is asked afresh, all of it, with your next word.`]
         : [];
     case 'looked':
       return lookedLines(flow, event);

@@ -542,7 +542,7 @@ describe('whatever was concluded', () => {
           }));
           const word = ask.ask === 'word' ? (ask.words[0] ?? null) : null;
           const open = { what: 'step', step: step.id, facts: [], visit: 3, shownAt: at, lastAt: at } as const;
-          const asked = { ...open, answers, seq: 9, word, plan: null, ended: false };
+          const asked = { ...open, answers, seq: 9, word, plan: null, ended: false, silent: false };
           const post = sayQuestion({ ...job, asked }, real);
           if (post === null) throw new Error(`${real.id}: ${step.id} asks nothing`);
           checkPost(post);

@@ -728,10 +728,11 @@ const TOLD: readonly Told[] = [
     after: (b) => {
       b.untilStep('dead');
       b.says('mara', '400 0 0 0 400 V');
-      return b.later(16);
+      const silent = b.later(16);
+      expect(silent.flatMap(({ lines }) => lines)).toHaveLength(1);
+      return b.says('tamsin', 'here');
     },
     text: [
-      'No answer for too long: the gate is asked afresh, all of it.',
       'Afresh: Gate: Prove the car side dead. The pack inside stays live.',
       'Body probe on bare metal.',
       'Five numbers and the unit in one message:',

@@ -73,7 +73,16 @@ describe('a post as the platform gets it', () => {
           } as const;
           const answers = Array.from({ length: index }, () => confirmed);
           const word = ask.ask === 'word' ? (ask.words[0] ?? null) : null;
-          const asked = { ...open, step: step.id, answers, seq: 9, word, plan: null, ended: false };
+          const asked = {
+            ...open,
+            step: step.id,
+            answers,
+            seq: 9,
+            word,
+            plan: null,
+            ended: false,
+            silent: false,
+          };
           const question = sayQuestion({ ...bench.job, asked }, flow);
           if (question === null) throw new Error(`${flow.id}: ${step.id} asks nothing`);
           withinLimits(question);
