@@ -102,50 +102,6 @@ export function balanceOnLift(asked: {
   return { ok: true, standings, shiftM: { x: last.xM - first.xM, y: last.yM - first.yM } };
 }
 
-export type MayLeave = {
-  readonly ok: true;
-  /** Heaviest part that may leave there; 0 where the car stands at a limit already. */
-  readonly massKg: number;
-  /** What a heavier one would do. */
-  readonly limitedBy: 'margin-front' | 'margin-rear' | 'front-pads' | 'rear-pads';
-};
-
-/**
- * The heaviest part that may be taken off at `atM` of a car standing like this, so that the margin is kept and no pair of
- * pads is overloaded: what another heavy part off elsewhere would do once the pack is out.
- *
- *     m ≤ M·(x − lo)/(a − lo) where a > lo      m ≤ M·(hi − x)/(hi − a) where a < hi      lo = xf + margin, hi = xr − margin
- *
- * A part ahead of the front pads (behind the rear ones) holds the other pair up: without it that pair carries more.
- * Valid as `balanceOnLift`; refused as that does when the car as it stands is refused. Sideways it says nothing.
- */
-export function mostThatMayLeave(asked: {
-  readonly car: Load;
-  readonly pads: Pads;
-  readonly atM: number;
-  readonly leastMarginM: number;
-}): MayLeave | Unbalanced | LiftInputRefused {
-  const { car, pads, atM, leastMarginM } = asked;
-  if (!Number.isFinite(atM)) return refuse('not-a-number', 'atM', atM);
-  const now = balanceOnLift({ car, pads, parts: [], leastMarginM });
-  if (!now.ok) return now;
-  const [standing] = now.standings;
-  const [lo, hi, span] = [pads.frontM + leastMarginM, pads.rearM - leastMarginM, pads.rearM - pads.frontM];
-  const pair = 2 * pads.padRatingKg;
-  const limits: readonly (readonly [MayLeave['limitedBy'], number])[] = [
-    ['margin-front', atM > lo ? (car.massKg * (car.xM - lo)) / (atM - lo) : Number.POSITIVE_INFINITY],
-    ['margin-rear', atM < hi ? (car.massKg * (hi - car.xM)) / (hi - atM) : Number.POSITIVE_INFINITY],
-    ['rear-pads', heldUp(pair - standing.rearKg, span, pads.frontM - atM)],
-    ['front-pads', heldUp(pair - standing.frontKg, span, atM - pads.rearM)],
-  ];
-  const [limitedBy, massKg] = limits.reduce((least, one) => (one[1] < least[1] ? one : least));
-  return { ok: true, massKg: tidy(Math.max(0, massKg)), limitedBy };
-}
-
-function heldUp(spareKg: number, spanM: number, beyondM: number): number {
-  return beyondM > 0 ? (spareKg * spanM) / beyondM : Number.POSITIVE_INFINITY;
-}
-
 function without(car: Load, part: Load): Load {
   const massKg = car.massKg - part.massKg;
   const at = (of: number, gone: number) => (car.massKg * of - part.massKg * gone) / massKg;

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { balanceOnLift, carOf, mostThatMayLeave, type Pads } from '../../src/trade/lift.js';
+import { balanceOnLift, carOf, type Pads } from '../../src/trade/lift.js';
 import { cornerLoads, tableUse } from '../../src/trade/lift-table.js';
 import rows from '../reference/lift_stability.json' with { type: 'json' };
 
@@ -208,58 +208,6 @@ describe('balance', () => {
             expect(one.heaviestPadKg).toBeLessThanOrEqual(1500);
             expect(one.marginM).toBeGreaterThanOrEqual(0.05);
           }
-        },
-      ),
-    );
-  });
-});
-
-describe('a heavy part off elsewhere once the pack is out', () => {
-  const out = {
-    car: { massKg: 1600, xM: 1.5 },
-    pads: { ...pads(1, 2), padRatingKg: 600 },
-    leastMarginM: 0.2,
-  };
-  test.each([
-    // lo 1.2 and hi 1.8: M (hi - x) / (hi - a), 1600 x 0.3 / (1.8 - 0) = 266.7 kg.
-    [0, 266.666667, 'margin-rear'],
-    [3, 266.666667, 'margin-front'],
-    // Right in the middle either side gives way at the same time, and nothing is left: all of the car.
-    [1.5, 1600, 'margin-front'],
-    [1.3, 960, 'margin-rear'],
-  ] as const)('at %d m behind the front axle at most %d kg: then %s', (atM, massKg, limitedBy) => {
-    const found = mostThatMayLeave({ ...out, atM });
-    expect(found).toMatchObject({ ok: true, limitedBy });
-    expect(found.ok && found.massKg).toBeCloseTo(massKg, 5);
-  });
-
-  test('a nose that holds the tail up is missed by the rear pads', () => {
-    // 800 kg at the rear pads, 2 x 410 allowed: 20 kg more, and 1 m of pads over 1 m in front of them.
-    const found = mostThatMayLeave({ ...out, pads: { ...out.pads, padRatingKg: 410 }, atM: 0 });
-    expect(found).toEqual({ ok: true, massKg: 20, limitedBy: 'rear-pads' });
-  });
-
-  test('a car that is refused as it stands lets nothing go', () => {
-    expect(mostThatMayLeave({ ...out, leastMarginM: 0.6, atM: 0 })).toMatchObject({
-      because: 'margin-too-small',
-    });
-    expect(mostThatMayLeave({ ...out, atM: Number.NaN })).toMatchObject({ because: 'not-a-number' });
-  });
-
-  test('that much may leave and a kilogram more may not', () => {
-    fc.assert(
-      fc.property(
-        fc.double({ min: 1.25, max: 1.75, noNaN: true }),
-        fc.double({ min: -0.5, max: 3.5, noNaN: true }),
-        (xM, atM) => {
-          const asked = { ...out, car: { massKg: 1600, xM } };
-          const most = mostThatMayLeave({ ...asked, atM });
-          if (!most.ok) throw new Error(most.because);
-          const without = (massKg: number) => balanceOnLift({ ...asked, parts: [{ massKg, xM: atM }] });
-          const fits = Math.min(most.massKg - 1, 1500);
-          fc.pre(fits > 0);
-          expect(without(fits)).toMatchObject({ ok: true });
-          if (most.massKg < 1500) expect(without(most.massKg + 1)).toMatchObject({ ok: false, after: 1 });
         },
       ),
     );
