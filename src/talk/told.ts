@@ -39,7 +39,7 @@ function joined(lines: readonly Line[]): readonly Line[] {
     const small = last !== undefined && widthOf(last) <= 28 && widthOf(line) <= 50;
     const first = typeof line[0] === 'string' ? line[0] : '';
     if (small && first.startsWith('In limits')) out[out.length - 1] = ln`${last} ${line}`;
-    // `12, as went in.`
+    // `12, as counted before.`
     else if (small && (first === AS_BEFORE || first === AS_ASKED))
       out[out.length - 1] = ln`${unstopped(last)}, ${uncap(first)}`;
     else out.push(line);

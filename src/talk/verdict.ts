@@ -100,7 +100,7 @@ const VERDICTS: Readonly<Record<Verdict, string>> = {
 };
 
 /** Behind the echo of a count that has to be what an earlier one was. */
-export const AS_BEFORE = 'As went in.';
+export const AS_BEFORE = 'As counted before.';
 /** Behind the echo of a number for which the limits leave one value. */
 export const AS_ASKED = 'As asked.';
 
@@ -191,7 +191,7 @@ export function figuresText(figures: readonly Figure[], most = 4): string {
 export function limitsOf(figure: Figure | undefined): string {
   if (figure === undefined) return '';
   const { min, max } = figure;
-  if (same(figure) && max !== undefined) return `${amount(max)} went in`;
+  if (same(figure) && max !== undefined) return `${amount(max)} counted before`;
   if (exact(figure) && max !== undefined) return `${amount(max)} asked`;
   if (min !== undefined && max !== undefined) return `${alone(min, max)} to ${amount(max)}`;
   if (min !== undefined) return `at least ${amount(min)}`;

@@ -19,14 +19,14 @@ describe('a judgement in words', () => {
       judged('passed', 'in-limits', [
         { name: 'tools-out', quantity: pcs(12), min: pcs(12), max: pcs(12), rule: 'same-count' },
       ]),
-      'As went in.',
+      'As counted before.',
     ],
     [
-      'a count that differs says what went in',
+      'a count that differs says what was counted before',
       judged('again', 'count-differs', [
         { name: 'tools-out', quantity: pcs(11), min: pcs(12), max: pcs(12), rule: 'same-count' },
       ]),
-      'Not taken: the counts differ. Find what is missing, then count again. Tools out 11, 12 went in.',
+      'Not taken: the counts differ. Find what is missing, then count again. Tools out 11, 12 counted before.',
     ],
     [
       'limits that leave one value are no range',
