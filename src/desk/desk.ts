@@ -124,7 +124,11 @@ export class Desk implements Receiver {
     // An ended job gives its bay free before the next one of that bay is taken up.
     desk.calls.findTaken();
     const jobs = [...opened.jobs].sort((a, b) => Number(b.ended) - Number(a.ended));
-    for (const job of jobs) await desk.resuming.resume(job, gap);
+    for (const job of jobs) {
+      await desk.resuming.resume(job, gap);
+      const flow = job.bay === null || job.ended ? null : desk.flowOf(job.bay);
+      if (flow !== null) await desk.filing.recount(job.job, flow, job.journal.lines);
+    }
     await desk.office.recover();
     await desk.lines.tellAgain();
     await desk.dayPosts.resume(now - gap);
@@ -296,6 +300,7 @@ export class Desk implements Receiver {
     }
     this.between.notify(lane, folded, seq, noticesOf(folded, line.events));
     if (ended) await this.endJob(lane, folded, seq);
+    await this.filing.countWrenches(folded, flow, { seq, events: line.events });
     if (line.events.some(takesOut)) await this.filing.takeOut(folded, line.events);
   }
 

@@ -1,6 +1,7 @@
 import type { Flow } from '../flow/flow.js';
 import type { Event } from '../job/event.js';
 import type { Job } from '../job/job.js';
+import type { Line } from '../journal/line.js';
 import type { Store } from '../journal/store.js';
 import { stagesOf } from '../record/hours.js';
 import { summaryPost } from '../record/post.js';
@@ -9,6 +10,7 @@ import type { Post } from '../talk/post.js';
 import { monthOf, printIn } from './month.js';
 import type { Outbox } from './outbox.js';
 import { type Parts, reportOnce } from './parts.js';
+import { countJournal, countLine } from './wrench-count.js';
 
 type Ended = { readonly job: Job; readonly flow: Flow | null; readonly seq: number };
 
@@ -16,6 +18,8 @@ type Ended = { readonly job: Job; readonly flow: Flow | null; readonly seq: numb
 export class Filing {
   /** Ended jobs that still lie among those under way: a post of theirs waits, or the disk did not take the move. */
   private readonly unfiled = new Map<string, Ended>();
+  /** Jobs of which a line's cycles were not counted: a later line alone would hide it. */
+  private readonly uncounted = new Set<string>();
 
   constructor(
     private readonly parts: Pick<Parts, 'shop' | 'clock'>,
@@ -61,9 +65,22 @@ export class Filing {
     }
   }
 
+  /** Counts what a wrench has clicked in this line. After one that failed the rest is counted from the journal. */
+  async countWrenches(job: Job, flow: Flow, line: Pick<Line, 'seq' | 'events'>): Promise<void> {
+    if (this.uncounted.has(job.id)) return;
+    await countLine(this.parts.shop, job, flow, line).catch(() => this.uncounted.add(job.id));
+  }
+
+  /** After a start: what a crash kept from being counted is counted before anything that comes after it. */
+  async recount(job: string, flow: Flow, lines: readonly Line[]): Promise<void> {
+    await countJournal(this.parts.shop, job, flow, lines).catch(() => this.uncounted.add(job));
+  }
+
   private async file({ job, flow, seq }: Ended, zone: string): Promise<void> {
     const endedAt = job.endedAt ?? job.now;
-    const journal = flow === null || job.mode === 'called-off' ? null : await this.store.read(job.id);
+    const lines = flow === null ? null : await this.store.read(job.id);
+    if (lines !== null && flow !== null) await countJournal(this.parts.shop, job.id, flow, lines.lines);
+    const journal = job.mode === 'called-off' ? null : lines;
     await this.parts.shop.fileEnded({
       job: job.id,
       seq,

@@ -5,7 +5,7 @@ import type { Checked } from '../shop/register.js';
 import type { Edited } from './shop-port.js';
 
 /** What the program keeps in the documents for itself. */
-const OWN: ReadonlySet<string> = new Set(['applied', 'counted']);
+const OWN = ['applied', 'counted'] as const;
 
 /** What was edited by hand and not yet told: what the documents say now against what was told or written by us. */
 export class HandEdits {
@@ -56,9 +56,15 @@ export class HandEdits {
 
 function changesOf(before: Written, after: Written): readonly RegisterChange[] {
   if (before === after) return [];
-  return DOCUMENT_NAMES.flatMap((name) =>
-    changesBetween(name, before[name] as Json, after[name] as Json).filter(
-      ({ at }) => !at.some((step) => typeof step === 'string' && OWN.has(step)),
-    ),
+  const all = DOCUMENT_NAMES.flatMap((name) =>
+    changesBetween(name, before[name] as Json, after[name] as Json),
+  );
+  const has = ({ at }: RegisterChange, name: string) => at.includes(name);
+  // Cycles that came with a count of a job were counted by the program, though it was killed before it noted that.
+  const counted = new Set(all.filter((one) => has(one, 'counted')).map(({ at }) => JSON.stringify(at[1])));
+  return all.filter(
+    (one) =>
+      !OWN.some((name) => has(one, name)) &&
+      !(has(one, 'cycles') && has(one, 'done') && counted.has(JSON.stringify(one.at[1]))),
   );
 }

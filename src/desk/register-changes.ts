@@ -2,7 +2,7 @@ import type { Notice } from '../job/input.js';
 import type { Job } from '../job/job.js';
 import { KEYS_MS } from '../journal/recent.js';
 import type { Part } from '../journal/shop-journal.js';
-import type { RegisterChange } from '../shop/change.js';
+import { type RegisterChange, same, valueAt } from '../shop/change.js';
 import type { DocumentName } from '../shop/documents.js';
 import { printRegisterFault } from '../shop/fault.js';
 import type { Register } from '../shop/register.js';
@@ -26,6 +26,8 @@ type Does = {
 export class RegisterChanges {
   /** Agreed, and not yet in their document, in order. */
   private waiting: readonly Agreed[] = [];
+  /** Agreed before the start: a kill may have come before they were noted as no hand edits. */
+  private before: readonly RegisterChange[] = [];
 
   constructor(
     private readonly parts: Pick<Parts, 'shop' | 'clock'>,
@@ -56,6 +58,7 @@ export class RegisterChanges {
   /** After a start: what the journal has agreed and a document has not taken is made, once. */
   async recover(recent: readonly Part<ShopEvent>[]): Promise<void> {
     const { agreed, clashed } = agreedIn(recent);
+    this.before = agreed.flatMap(({ changes }) => changes);
     for (const one of unmade(agreed, this.parts.shop.register()))
       if (!clashed.has(one.mark)) this.waiting = [...this.waiting, one];
     // Told as made now: before the crash it may have been told that it waits.
@@ -102,8 +105,12 @@ export class RegisterChanges {
   private async look(): Promise<void> {
     // A folder that cannot be read now is read with the next look.
     const edited = await this.parts.shop.look().catch(() => null);
+    const { before } = this;
+    this.before = [];
     if (edited === null) return;
-    const { changes, faults, told } = edited;
+    const { faults, told } = edited;
+    const changes = edited.changes.filter((one) => !before.some((own) => isPartOf(one, own)));
+    if (changes.length === 0 && faults.length === 0) return told();
     const key = `register:edit:${this.parts.clock.now()}:${faults.map(printRegisterFault).join()}`;
     await this.does.announce(
       key,
@@ -111,6 +118,12 @@ export class RegisterChanges {
     );
     told();
   }
+}
+
+/** Whether a change is one that was agreed, or a field of it. */
+function isPartOf({ file, at, after }: RegisterChange, agreed: RegisterChange): boolean {
+  const within = agreed.at.every((step, place) => JSON.stringify(step) === JSON.stringify(at[place]));
+  return file === agreed.file && within && same(valueAt(agreed.after, at.slice(agreed.at.length)), after);
 }
 
 function agreedIn(recent: readonly Part<ShopEvent>[]) {

@@ -57,7 +57,7 @@ function hearPerson(asked: ChangeAsked): Wanted | Slip {
   if (add !== null) return addPerson(register, add[1] ?? '', add[2] ?? '', add[3] ?? '');
   const [, said = '', rest = ''] = /^(\S+)\s+([\s\S]+)$/.exec(words) ?? [];
   if (rest === '') return { no: 'shape', shapes: SHAPES };
-  const id = personIn(said, register);
+  const id = personIn(said.replace(/:$/, ''), register);
   if (id === null) return { no: 'such', what: 'person', said, have: idsOf(register) };
   const at = ['people', { by: 'id', is: id }] as const;
   const set = (field: string, after: Json) => change(register, 'people.json', [...at, field], after);

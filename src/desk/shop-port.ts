@@ -1,6 +1,7 @@
 import type { Due } from '../job/event.js';
 import type { Json, RegisterChange } from '../shop/change.js';
 import type { RegisterFault } from '../shop/fault.js';
+import type { CyclesUsed } from '../shop/folder.js';
 import type { DueEntry, JobTime } from '../shop/kept.js';
 import type { Register } from '../shop/register.js';
 
@@ -16,6 +17,8 @@ export type ShopPort = {
   would(changes: readonly RegisterChange[]): Promise<readonly RegisterFault[]>;
   /** Makes changes of one document that were agreed in words, once for each `mark`, the journal's line that agreed them. */
   apply(changes: readonly RegisterChange[], mark: string): Promise<Made>;
+  /** Adds to a wrench's cycles what line `seq` of a job used. Doing it again changes nothing. */
+  countCycles(used: CyclesUsed): Promise<void>;
   /** What was edited by hand since the last look, or the faults of an edit that is not taken over; null for nothing. */
   look(): Promise<Edited | null>;
   /**

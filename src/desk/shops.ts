@@ -79,6 +79,15 @@ export async function openFolderShop(
         edits.own((documents) => changedIn(documents, changes));
         return { is: 'done' };
       },
+      countCycles: async (used) => {
+        const known = register.written['gear.json'].gear.find(({ id }) => id === used.gear)?.cycles;
+        if (known === undefined || (known.counted?.[used.job] ?? 0) >= used.seq) return;
+        await own(folder.countCycles(used), (documents) => {
+          const at = [...gearWay(used.gear), 'cycles', 'done'];
+          const before = Number(valueAt(documents['gear.json'] as Json, at) ?? 0);
+          return changedIn(documents, [{ file: 'gear.json', at, before, after: before + used.cycles }]);
+        });
+      },
       look: () =>
         edits.look(
           () => folder.stamp(),
@@ -115,6 +124,7 @@ export function memoryShop(opened: Register): ShopPort & { readonly ended: reado
   const given = new Map<string, string>();
   const ended: EndedJob[] = [];
   const marks = new Set<string>();
+  const counted = new Map<string, number>();
   const changed = (changes: readonly RegisterChange[]) =>
     checkRegister(textsOf(changedIn(register.written, changes)));
   return {
@@ -151,6 +161,21 @@ export function memoryShop(opened: Register): ShopPort & { readonly ended: reado
       marks.add(mark);
       register = checked.register;
       return { is: 'done' };
+    },
+    countCycles: async ({ gear, job, seq, cycles }) => {
+      const key = `${gear} ${job}`;
+      const piece = register.gear.get(gear);
+      if (piece === undefined || piece.cycles === null || (counted.get(key) ?? 0) >= seq) return;
+      counted.set(key, seq);
+      const done = piece.cycles.done + cycles;
+      const at = [...gearWay(gear), 'cycles', 'done'];
+      const change = { file: 'gear.json', at, before: piece.cycles.done, after: done } as const;
+      const next = { ...piece, cycles: { ...piece.cycles, done } };
+      register = {
+        ...register,
+        gear: new Map(register.gear).set(gear, next),
+        written: changedIn(register.written, [change]),
+      };
     },
     look: async () => null,
     fileEnded: async (job) => {

@@ -30,7 +30,15 @@ export function competence(
     return { ok: true, competence: { person, name: who.name, level: best.level, until: best.until } };
   }
   const until = best?.until ?? null;
-  return { ok: false, refusal: { why: 'level', person: who?.name ?? person, level: needed, until } };
+  const have = [...world.people.values()].filter(
+    ({ id, levels }) =>
+      id !== person &&
+      !world.elsewhere.has(id) &&
+      !world.standbyElsewhere.has(id) &&
+      levels.some((one) => flow.levels.indexOf(one.level) >= rank && one.until >= world.today),
+  );
+  const refusal = { why: 'level', person: who?.name ?? person, level: needed, until } as const;
+  return { ok: false, refusal: { ...refusal, have: have.map(({ name }) => name) } };
 }
 
 /** The piece of this kind that the job uses. */

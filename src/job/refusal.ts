@@ -19,7 +19,14 @@ export type Refusal =
   | { readonly why: 'second-first' }
   | { readonly why: 'own-witness' }
   | { readonly why: 'not-second'; readonly second: string | null }
-  | { readonly why: 'level'; readonly person: string; readonly level: string; readonly until: string | null }
+  | {
+      readonly why: 'level';
+      readonly person: string;
+      readonly level: string;
+      readonly until: string | null;
+      /** Names of those who have it in date and no work elsewhere. Not there in lines of the first days. */
+      readonly have?: readonly string[];
+    }
   | {
       readonly why: 'gear';
       readonly kind: GearKind;

@@ -1,5 +1,6 @@
 import type { Flow } from '../flow/flow.js';
 import type { Car, Event, Value } from './event.js';
+import { competence } from './fit.js';
 import type { Refusal } from './refusal.js';
 import type { World } from './world.js';
 
@@ -32,6 +33,8 @@ export function start(
   const person = world.people.get(opening.holder);
   if (person === undefined) return { ok: false, refusal: { why: 'not-registered' } };
   if (!flow.start || flow.given.length > 0) return { ok: false, refusal: { why: 'fragment', flow: flow.id } };
+  const lacks = levelLacking(flow, opening.holder, world);
+  if (lacks !== null) return { ok: false, refusal: lacks };
   for (const choice of flow.choices.values()) {
     if (choice.from !== 'vehicle') continue;
     const made = opening.choices[choice.name];
@@ -43,6 +46,22 @@ export function start(
     }
   }
   return { ok: true, event: startedEvent(flow, opening, world) };
+}
+
+/**
+ * Whose level has run out starts no job that has a gate for it: all of it would be done for somebody else to pass. A
+ * trainee may: the gates are another one's in any case.
+ */
+function levelLacking(flow: Flow, person: string, world: World): Refusal | null {
+  if (world.people.get(person)?.roles.includes('trainee') === true) return null;
+  const ranks = flow.steps.flatMap(({ hazard }) => {
+    const level = flow.hazards.get(hazard)?.level ?? null;
+    return level === null ? [] : [flow.levels.indexOf(level)];
+  });
+  const lowest = flow.levels[Math.min(...ranks)];
+  if (lowest === undefined) return null;
+  const held = competence(world, flow, person, lowest);
+  return held.ok ? null : held.refusal;
 }
 
 /** The event itself; the given facts of a fragment stand, for the checker's own trials. */

@@ -59,7 +59,7 @@ export function refusalLines(
       if (refusal.second === null) return [ln`No standby is named.`, ln`Say: standby NAME.`];
       return [ln`${refusal.second} is the standby and answers this.`];
     case 'level':
-      return [levelLine(refusal), ln`Another person with it, or call the foreman.`];
+      return levelLines(refusal);
     case 'gear':
       return gearLines(refusal);
     case 'shift-end':
@@ -247,9 +247,20 @@ function openAsk(job: Job, flow: Flow): Line {
   return ln`Answer the open question first.`;
 }
 
-function levelLine({ person, level, until }: Refusal & { why: 'level' }): Line {
-  if (until === null) return ln`${person} has no level ${level} in the register.`;
-  return ln`${person}: level ${level} ran out on ${until}.`;
+/** So many people are named; with more, anybody knows where to ask. */
+const MOST_NAMED = 4;
+
+/** Somebody lacks a level, and who has it. */
+export function levelLines({ person, level, until, have = [] }: Refusal & { why: 'level' }): readonly Line[] {
+  const what =
+    until === null
+      ? ln`${person} has no level ${level} in the register.`
+      : ln`${person}: level ${level} ran out on ${until}.`;
+  if (have.length === 0) return [what, ln`Another person with it, or call the foreman.`];
+  return [
+    what,
+    ln`Have it, and no work elsewhere: ${have.slice(0, MOST_NAMED).join(', ')}. Or call the foreman.`,
+  ];
 }
 
 function gearLines({ kind, id, because: fault, instead }: Refusal & { why: 'gear' }): readonly Line[] {

@@ -2,8 +2,10 @@ import type { Flow } from '../flow/flow.js';
 import type { Job } from '../job/job.js';
 import type { NotStarted } from '../job/start.js';
 import type { EmergencyNumber } from '../job/world.js';
+import { ln } from './line.js';
 import { bayOf } from './phrase.js';
 import type { Post, PostKind } from './post.js';
+import { levelLines } from './refusal.js';
 
 /** Words of a bay without a job, and of the desk itself. */
 
@@ -71,6 +73,10 @@ export function sayNotStarted(refusal: StartRefusal): Post {
         `The register does not say "${refusal.choice}" for this car.`,
         `The foreman enters it: ${refusal.options.join(' or ')}.`,
       );
+    case 'level': {
+      const lines = levelLines(refusal);
+      return { ...post('told'), lines: [ln`Not started.`, ...lines] };
+    }
     case 'not-registered':
       return post(
         'told',

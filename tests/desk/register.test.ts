@@ -54,6 +54,8 @@ describe('a change that was agreed in words', () => {
       expect([at, told(floor, 'Done.') + told(floor, 'Kept, but')]).toEqual([at, 1]);
       expect([at, told(floor, 'In the register now')]).not.toEqual([at, 2]);
       if (told(floor, 'Kept, but') === 1) expect([at, told(floor, 'In the register now')]).toEqual([at, 1]);
+      await floor.tick();
+      expect([at, told(floor, 'Edited')]).toEqual([at, 0]);
       // Edited back by hand, it is not made a second time.
       await floor.edit('gear.json', '2026-02-27', '2025-08-11');
       await floor.crash();
