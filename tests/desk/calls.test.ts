@@ -86,7 +86,7 @@ describe('what nobody has seen to', () => {
     const floor = await busyFloor();
     await floor.say('jory', 'hold the lift creaks', { bay: '2' });
     const holds = () =>
-      floor.posts('foreman').filter((post) => /Bay 2/.test(post) && /the lift creaks/.test(post));
+      floor.posts('foreman').filter((post) => /^Bay 2/.test(post) && /the lift creaks/.test(post));
     expect(holds()).toHaveLength(1);
     await floor.later(16);
     expect(holds()).toHaveLength(2);
