@@ -35,7 +35,7 @@ const most = (at: readonly number[], window: number) =>
   Math.max(0, ...at.map((first) => at.filter((one) => one >= first && one < first + window).length));
 
 describe(`a fortnight of twelve bays, seed ${SEED}`, () => {
-  test('a bay is never shown as what it is not', () => {
+  test('a bay is never shown as what it is not, and the posts of the day say what was done, parked and left open', () => {
     expect(fortnight.wrong, `seed ${SEED}`).toEqual([]);
   });
 
@@ -45,6 +45,8 @@ describe(`a fortnight of twelve bays, seed ${SEED}`, () => {
     expect(done / 10).toBeGreaterThan(16);
     expect(done / 10).toBeLessThan(30);
     expect(fortnight.cuts).toBe(2);
+    // One at each closing of ten working days; what it says is checked as it comes.
+    expect(fortnight.closings).toBe(10);
     for (const kind of ['stop', 'hold', 'gate', 'limits'] as const)
       expect(fortnight.urgent.filter((one) => one.kind === kind).length, kind).toBeGreaterThan(2);
   });

@@ -84,6 +84,7 @@ export class Fortnight {
   inputs = 0;
   looks = 0;
   cuts = 0;
+  closings = 0;
   private readonly chance: Chance;
   private readonly keys = new Map<string, Place>();
   private readonly bays: Bay[];
@@ -138,6 +139,7 @@ export class Fortnight {
       const posts = this.threads.get(thread) ?? [];
       posts.push({ at: this.clock.now(), key, post, text });
       this.threads.set(thread, posts);
+      if (text.startsWith('End of day')) this.close(text);
       return place;
     },
     find: async ({ key }) => this.keys.get(key) ?? null,
@@ -501,6 +503,18 @@ export class Fortnight {
       if (!recent.some((post) => [step, asked].some((words) => squeezed(post.text).includes(words))))
         this.fault(bay.id, `the board is at "${step}", the thread is not`);
     }
+  }
+
+  /** The post at closing against what stands in the bays at that moment, and what was done since the morning. */
+  private close(said: string): void {
+    this.closings++;
+    const parked = this.bays.filter(({ mode }) => mode === 'parked');
+    const open = this.bays.filter(({ mode }) => mode !== 'parked' && mode !== 'free');
+    const counts = `${this.day().done} done, ${parked.length} parked, ${open.length} still open`;
+    if (!said.includes(counts)) this.fault('all', `the day was ${counts}, the post says:\n${said}`);
+    for (const { id, car } of [...parked, ...open])
+      if (!squeezed(said).includes(`bay ${id}, ${car.toLowerCase()}`))
+        this.fault(id, `${car} is not in the post of the day:\n${said}`);
   }
 
   private day(): Day {
