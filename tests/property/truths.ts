@@ -41,11 +41,9 @@ const BEFORE: readonly (readonly [Act, readonly string[]])[] = [
   ['+coolant-joined', ['~coolant-open']],
   ['-lines-free', ['bonded', 'pack-held']],
   ['+coolant-full', ['coolant-drawn', 'coolant-joined', 'coolant-open']],
-  [
-    '+may-insulate',
-    ['lock-on', 'work-finished', 'coolant-tight', 'standby-here', 'gear-ready', 'area-barred'],
-  ],
-  ['+insulation-ok', ['cover-on', '~may-insulate', 'lock-on', 'standby-here']],
+  ['+may-insulate', ['lock-on', 'work-finished', 'standby-here', 'gear-ready', 'area-barred']],
+  // What counts is measured with the coolant in.
+  ['+insulation-ok', ['cover-on', '~may-insulate', 'lock-on', 'standby-here', '~coolant-tight']],
   ['-plugs-apart', ['insulation-ok', 'lock-on', 'pack-held', 'bonded', 'coolant-tight', '!sockets-nil']],
   ['+may-power', ['insulation-ok', 'work-finished', 'cover-on', 'plugs-joined', 'bonded', 'pack-held']],
   [
