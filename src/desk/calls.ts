@@ -176,21 +176,23 @@ export class Calls {
   private async sendJoined(now: number): Promise<void> {
     const members = this.waiting.filter(({ at }) => at <= now);
     this.waiting = this.waiting.filter(({ at }) => at > now);
-    const of = members.map(({ bay, job, line }) => ({ bay, job, line }));
+    // What was seen to while it waited need not be told any more.
+    const isSeenTo = ({ job, things }: Kept) => {
+      const lane = [...this.lanes.values()].find((one) => one.job?.id === job);
+      return seenTo(lane?.job ?? null, lane?.flow ?? null, things);
+    };
+    const still = members.filter((one) => !isSeenTo(one));
+    const lines = (some: readonly Kept[]) => some.map(({ bay, job, line }) => ({ bay, job, line }));
+    const [of, over] = [lines(still), lines(members.filter(isSeenTo))];
     let at: Awaited<ReturnType<Calls['write']>>;
     try {
-      at = await this.write(`joined:${members.map(nameOf).join(':')}`, now, { type: 'joined', of });
+      at = await this.write(`joined:${members.map(nameOf).join(':')}`, now, { type: 'joined', of, over });
     } catch {
       // Still kept as waiting; the next tick tries again.
       this.waiting = [...members, ...this.waiting];
       this.notBefore = now + 60_000;
       return;
     }
-    // What was seen to while it waited need not be told any more.
-    const still = members.filter(({ job, things }) => {
-      const lane = [...this.lanes.values()].find((one) => one.job?.id === job);
-      return !seenTo(lane?.job ?? null, lane?.flow ?? null, things);
-    });
     if (still.length === 0) return;
     this.count(now);
     await this.deliver(`joined:${at.part}:${at.seq}`, joinedPost(still.map(({ post }) => post)), at);
@@ -276,7 +278,9 @@ export class Calls {
   /** At a start, with all jobs taken up: what waited waits on, what may not have arrived is asked for, nothing is forgotten. */
   async restore(jobs: readonly OpenJob[]): Promise<void> {
     const journalled = this.journalled();
-    const joined = journalled.flatMap(({ event }) => (event.type === 'joined' ? event.of.map(nameOf) : []));
+    const joined = journalled.flatMap(({ event }) =>
+      event.type === 'joined' ? [...event.of, ...(event.over ?? [])].map(nameOf) : [],
+    );
     for (const { event } of journalled) {
       if (event.type !== 'waits' || joined.includes(nameOf(event))) continue;
       const said = await this.saidIn(event);
@@ -303,7 +307,8 @@ export class Calls {
           : joinedPost(
               (await Promise.all(event.of.map((one) => this.postOf(one)))).filter((one) => one !== null),
             );
-      if (post !== null) await this.deliver(`${event.type}:${part}:${seq}`, post, { part, seq }, true);
+      if (post !== null && event.of.length > 0)
+        await this.deliver(`${event.type}:${part}:${seq}`, post, { part, seq }, true);
     }
   }
 

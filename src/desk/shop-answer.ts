@@ -41,7 +41,12 @@ export type Waits = JobLine & {
 };
 
 /** What waited goes out as one post. */
-export type Joined = { readonly type: 'joined'; readonly of: readonly JobLine[] };
+export type Joined = {
+  readonly type: 'joined';
+  readonly of: readonly JobLine[];
+  /** Seen to while it waited: not told any more, after a start neither. */
+  readonly over?: readonly JobLine[];
+};
 
 /** Something that nobody has seen to yet. */
 export type Reminded = {

@@ -196,7 +196,8 @@ export class Floor {
     const before = [...this.jobs.values()].filter((one) => !one.ended).map((one) => this.job(one.bay));
     const entries = this.room.entries.length;
     const { quiet } = this;
-    const calm = this.channel.state === 'up' && quiet;
+    // What time has made due by now goes with the first tick, after a start as without one.
+    const calm = this.channel.state === 'up' && quiet && (this.desk.nextWake() ?? this.now + 1) > this.now;
     this.note(`restart, ${left} bytes more than was flushed`);
     this.disk.crash((unsynced) => Math.min(unsynced, left));
     await this.openDesk();
@@ -327,7 +328,6 @@ export class Floor {
       const folded = foldAll(id, [...lines, ...told]);
       if (live?.id === id && !sameJob(live, folded, false))
         this.wrong.push(`${id} folds to another job: ${difference(live, folded)}`);
-      const keys = new Set(this.room.entries.flatMap((entry) => (entry.is === 'post' ? [entry.key] : [])));
       const due: string[] = [];
       const joined: string[] = [];
       let at = emptyJob(id);
@@ -338,10 +338,10 @@ export class Floor {
           const before = told.some(({ told: one }) => one.line === line.seq && one.place === 'told before');
           if (post.to !== 'foreman') due.push(key);
           // It may have gone out with others in one post, whose key is another.
-          else if (!before && !keys.has(key)) joined.push(...post.lines.map(lettersOf));
+          else if (!before && this.room.find(key) === null) joined.push(...post.lines.map(lettersOf));
         }
       }
-      const missing = due.filter((key) => !keys.has(key));
+      const missing = due.filter((key) => this.room.find(key) === null);
       if (missing.length > 0) this.wrong.push(`never said: ${missing.join(', ')}`);
       // In a post for several bays the first line of each has its number before it.
       const toForeman = (this.posts.get('foreman') ?? []).flatMap(({ post }) => post.lines.map(lettersOf));
