@@ -69,7 +69,8 @@ export function whereLines(job: Job, flow: Flow): readonly Line[] {
   const proofs = facts
     .filter((fact) => fact.kind === 'proof' && factOfJob(job, fact.id) === 'stands')
     .map((fact) => fact.id);
-  const proved = proofs.slice(-4);
+  // What lies open is said in full, and the whole stays one screen.
+  const proved = proofs.slice(doubt.length > 6 ? -1 : open.length > 8 ? -2 : -4);
   const later = [...(step === null ? [] : [step]), ...upcoming(job, flow, step)];
   const ahead = new Set(later.flatMap((one) => one.needs.flat(2)));
   const lost = facts
@@ -88,7 +89,7 @@ export function whereLines(job: Job, flow: Flow): readonly Line[] {
       : [
           ln`Stands: ${listed(proved.map((id) => ln`${labelOf(flow, id)} (${when(at(id), job.now)})`))}.${warningsOf(flow, proved)}`,
         ]),
-    ...(lost.length === 0 ? [] : [ln`Gone: ${labelsOf(flow, lost, 4)}.`]),
+    ...(lost.length === 0 ? [] : [ln`Gone: ${labelsOf(flow, lost, doubt.length > 6 ? 2 : 4)}.`]),
     ...clockLines(job, flow),
     ...nextLine(job, flow, step),
   ];
@@ -112,19 +113,30 @@ function stepLine(job: Job, flow: Flow, step: Step): Line {
 }
 
 function clockLines(job: Job, flow: Flow): readonly Line[] {
-  return flow.rules.facts.flatMap((fact) => {
+  const runs = flow.rules.facts.flatMap(({ id, clock }) => {
+    const { at, value, stopped } = job.facts[id] ?? { at: null };
+    return clock === 'after' && value === 'running' && at !== null && stopped === undefined
+      ? [{ id, at }]
+      : [];
+  });
+  // Two or more share a line, so that the whole stays one screen.
+  const together = runs.length > 1;
+  const shared = runs.map(({ id, at }) => ln`${labelOf(flow, id)} ${when(at, job.now)}`);
+  const each = flow.rules.facts.flatMap((fact): readonly Line[] => {
     const held = job.facts[fact.id];
     if (fact.clock === null || held === undefined) return [];
     const label = cap(labelOf(flow, fact.id));
     if (held.stopped !== undefined) return [ln`${label}: ${stoppedCure(job, held.stopped)}.`];
     if (held.at === null) return [];
     if (fact.clock === 'after' && held.value === 'running') {
+      if (together) return [];
       return [ln`${label}: not before ${when(held.at, job.now)}.`];
     }
     if (fact.clock === 'within' && held.value === 'stands')
       return [ln`${label}: until ${when(held.at, job.now)}.`];
     return [];
   });
+  return together ? [ln`Not before: ${listed(shared)}.`, ...each] : each;
 }
 
 function nextLine(job: Job, flow: Flow, step: Step | null): readonly Line[] {
