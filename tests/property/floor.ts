@@ -6,6 +6,7 @@ import { VirtualClock } from '../../src/desk/clock.js';
 import { Desk } from '../../src/desk/desk.js';
 import type { FlowSource } from '../../src/desk/flow-source.js';
 import { NotTaken } from '../../src/desk/port.js';
+import type { ShopEvent } from '../../src/desk/shop-answer.js';
 import { memoryShop } from '../../src/desk/shops.js';
 import type { Flow } from '../../src/flow/flow.js';
 import { emptyJob } from '../../src/job/evolve.js';
@@ -49,7 +50,7 @@ const lettersOf = (line: PostLine) =>
     .replaceAll('"', '');
 
 /** As long as news for the foreman waits for others, and one more minute, ms. */
-const LONGEST_WAIT_MS = 46 * 60_000;
+const LONGEST_WAIT_MS = 61 * 60_000;
 
 /** A workshop that is watched: the real desk on a disk in memory, and a second opinion of each job in it. */
 export class Floor {
@@ -308,6 +309,15 @@ export class Floor {
     this.onLine(followed.flow, line);
   }
 
+  /** Lines whose call to the foreman was seen to while it waited: `JOB:LINE`. */
+  private seenTo(): ReadonlySet<string> {
+    const files = [...this.disk.files].filter(([path]) => path.startsWith('shop/'));
+    const lines = files.flatMap(([, { bytes }]) => bytes.toString('utf8').split('\n').filter(Boolean));
+    const events = lines.flatMap((line) => (JSON.parse(line) as { events?: ShopEvent[] }).events ?? []);
+    const over = events.flatMap((event) => (event.type === 'joined' ? (event.over ?? []) : []));
+    return new Set(over.map(({ job, line }) => `${job}:${line}`));
+  }
+
   private fileOf(id: string): Buffer {
     const open = this.disk.files.get(`open/${id}.jsonl`);
     if (open !== undefined) return open.bytes;
@@ -320,6 +330,7 @@ export class Floor {
     await this.channelTo('up');
     // What is told to the foreman may wait for others of its kind.
     await this.walk(this.now + LONGEST_WAIT_MS);
+    const over = this.seenTo();
     for (const followed of this.jobs.values()) {
       const audit = auditJournal(this.fileOf(followed.id));
       if (!audit.sound) this.wrong.push(`${followed.id} fails its audit: ${JSON.stringify(audit.findings)}`);
@@ -338,7 +349,8 @@ export class Floor {
           const before = told.some(({ told: one }) => one.line === line.seq && one.place === 'told before');
           if (post.to !== 'foreman') due.push(key);
           // It may have gone out with others in one post, whose key is another.
-          else if (!before && this.room.find(key) === null) joined.push(...post.lines.map(lettersOf));
+          else if (!before && !over.has(`${id}:${line.seq}`) && this.room.find(key) === null)
+            joined.push(...post.lines.map(lettersOf));
         }
       }
       const missing = due.filter((key) => this.room.find(key) === null);

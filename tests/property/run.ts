@@ -147,7 +147,7 @@ class Day {
     await this.outages();
     const roll = chance.next();
     const rest = 1 - (counts.right + counts.lapses) / Math.max(1, counts.inputs);
-    const scarce = rest < 0.185 ? this.mischiefs(scene).filter(({ scarce }) => scarce) : [];
+    const scarce = rest < 0.2 ? this.mischiefs(scene).filter(({ scarce }) => scarce) : [];
     if (scarce.length > 0 && chance.odds(0.7)) return this.doMischief(scene, chance.one(scarce));
     const share = counts.lapses / Math.max(1, counts.inputs);
     const length = this.flow.steps.length < LONG ? 'short job' : 'long job';
@@ -160,7 +160,8 @@ class Day {
     const rare = share < most ? rareLapse(scene, counts) : null;
     if (rare !== null && chance.odds(0.7)) return this.lapse(scene, rare);
     if (roll < RIGHT + common && share < common) return this.lapse(scene, chance.one(LAPSES));
-    if (rest > 0.2) return;
+    // Some room is left for what is met seldom.
+    if (rest > 0.185) return;
     await floor.walk(floor.now + (2 + chance.upTo(20)) * 1000);
     const now = this.scene(crew);
     if (now !== null) await this.mischief(now);
