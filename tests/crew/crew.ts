@@ -40,6 +40,9 @@ export function rightAnswer(job: Job, flow: Flow, world: World, crew: Crew): Sai
     case 'parked':
       return holder('resume');
     case 'held':
+      return foreman(
+        isLostBalance(job) ? 'balance not known: nobody can tell any more' : 'release looked at, go on',
+      );
     case 'stopped':
       return foreman('release looked at, go on');
     case 'handing-over':
@@ -143,6 +146,11 @@ function jug(job: Job, name: string): string | undefined {
   const { figures } = coolantBalance({ ...job, readings });
   const figure = figures.find((one) => one.name === 'coolant-difference');
   return figure === undefined ? undefined : `${Math.max(0, -figure.quantity.value)} ml`;
+}
+
+/** Held at a coolant balance that no answer of the crew can settle: released, it would be held there again for ever. */
+function isLostBalance({ modeReason }: Job): boolean {
+  return ['tray-not-read', 'may-be-in-the-pack'].some((because) => modeReason.endsWith(`: ${because}`));
 }
 
 const TIGHT_START = { from: 'vehicle', name: 'tight-start' } as const;

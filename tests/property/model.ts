@@ -276,6 +276,7 @@ export class Model {
         if (visit === null || step === undefined || visit.step !== step)
           return claim(false, `${event.step} answered, not asked`);
         claim(visit.answers.length === event.ask, `${step.id} answered out of order`);
+        this.coolant.told(event.answer);
         claim(
           this.met(step, this.own(step)) === null,
           `${step.id} answered without ${this.met(step, this.own(step))}`,
@@ -392,6 +393,13 @@ export class Model {
         );
         for (const id of event.facts) this.set(id, 'gone');
         return;
+      case 'balance-left': {
+        const alarms = later.some((one) => one.type === 'alarmed' && one.facts.includes('coolant-kept'));
+        claim(this.mode === 'held' && event.by !== this.holder, `${event.by} left the balance as not known`);
+        claim(alarms || !this.knows('coolant-kept'), 'the balance was left and cost no insulation test');
+        this.coolant.left();
+        return;
+      }
       case 'deadline-passed':
         claim(
           this.is(event.fact) === 'stands' && (this.instant.get(event.fact) ?? 0) <= this.now,

@@ -55,7 +55,7 @@ const BEFORE: readonly (readonly [Act, readonly string[]])[] = [
     '+powered',
     ['lv-on', 'coolant-bled', 'coolant-even', 'coolant-tight', 'type-known', '!lock-on', '!coolant-open'],
   ],
-  ['+coolant-even', ['coolant-bled']],
+  ['+coolant-even', ['coolant-bled', 'coolant-kept']],
   ['+car-raised', ['balance-ok', '~may-raise', 'pads-set']],
   ['-car-raised', ['~may-lower', 'trays-on', '!pack-off', '!plugs-apart', '!pack-carried', '!live-exposed']],
 ];
