@@ -315,7 +315,7 @@ const PLANTS: readonly Plant[] = [
     property: 'straight run',
     problem: 'enter/entry lacks sockets-nil though nothing has lapsed',
     step: 'enter/entry',
-    path: 46,
+    path: 45,
   },
   {
     claim: 'a coolant circuit that nobody closes is open at the end',
@@ -324,7 +324,7 @@ const PLANTS: readonly Plant[] = [
     property: 'closed',
     problem: 'coolant-open is still open at the end',
     step: null,
-    path: 121,
+    path: 126,
   },
   {
     claim: 'a pack on its table that parking neither straps nor puts away is found',
@@ -339,7 +339,7 @@ const PLANTS: readonly Plant[] = [
     property: 'park',
     problem: 'pack-carried is left open by parking',
     step: null,
-    path: 89,
+    path: 88,
   },
   {
     claim: 'a release that needs the four pads, which nobody has looked at, sends a good run back',
@@ -359,7 +359,7 @@ const PLANTS: readonly Plant[] = [
     property: 'straight run',
     problem: 'release lacks car-steady though nothing has lapsed',
     step: 'release',
-    path: 13,
+    path: 12,
   },
   {
     claim: 'a landing that does not end its stretch leaves no moment to park a pack on its table',
@@ -389,7 +389,7 @@ const PLANTS: readonly Plant[] = [
     property: 'park',
     problem: 'pack-moving is left open by parking',
     step: null,
-    path: 55,
+    path: 54,
   },
   {
     claim: 'a test point below without its raise leaves the job without a car to go under',
