@@ -379,7 +379,7 @@ export class Fortnight {
     const step = flow.steps.find(({ id }) => id === job.asked?.step);
     const ask =
       job.asked?.what === 'step' && !job.asked.ended ? step?.asks[job.asked.answers.length] : undefined;
-    if (ask?.ask === 'word' && this.chance.odds(0.008)) return this.wrongWords(bay, job);
+    if (ask?.ask === 'word' && this.chance.odds(0.015)) return this.wrongWords(bay, job);
     if (
       ask?.ask === 'reading' &&
       ask.by !== 'second' &&
