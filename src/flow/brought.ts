@@ -18,8 +18,8 @@ export type BroughtChoice = {
  * which closers; of a need with several ways also which of them: there too, in every way that `Turning` says can differ
  * (`Likeness.waysBack`). (3) What parking opens again: choices that it can turn on are kept (`toPark`). What the passed
  * steps leave behind is the same in every way (`makeAlike`), so whatever a job with c can do, the job that has let c go
- * can do too. The reverse is not so: it may seem to be one vehicle now and another later. A fault may so be told in
- * vain, but none is missed.
+ * can do too. The reverse is not so: it may seem to be one vehicle now and another later. A fault may so be found in
+ * vain, but none is missed; `ofOneVehicle` tells those that a vehicle comes to.
  */
 export type Brought = {
   readonly choices: readonly BroughtChoice[];

@@ -4,6 +4,7 @@ import { type Choices, type FactId, type Rules, stepAt } from '../rule/rules.js'
 import type { Flow } from './flow.js';
 import { answerable, plainly } from './life.js';
 import { Likeness } from './likeness.js';
+import { ofOneVehicle } from './one-vehicle.js';
 import { asWalked, courseAtStart, type Walked } from './part.js';
 import { type Break, Findings, type Ground, groundOf, openAtEnd, type Proof } from './proof.js';
 import { Runs } from './runs.js';
@@ -36,6 +37,19 @@ export function prove(
   parkLeaves: readonly FactId[],
   enough: (found: Break) => boolean = () => false,
 ): Proof {
+  const proof = walkAll(flow, parkLeaves, enough);
+  const { breaks } = proof;
+  if (breaks.length === 0) return proof;
+  const wanted = breaks.filter(enough);
+  const ground = groundOf(asWalked(flow), parkLeaves);
+  const vehicles = startsOf(flow, ground);
+  const walk = (one: Flow, same: (found: Break) => boolean) => walkAll(one, parkLeaves, same).breaks;
+  const told = ofOneVehicle(flow, ground.rules, vehicles, wanted.length > 0 ? wanted : breaks, walk);
+  // Told in vain, all of them: the flow is too tangled to be proved.
+  return { ...proof, breaks: told.length > 0 ? told : breaks };
+}
+
+function walkAll(flow: Flow, parkLeaves: readonly FactId[], enough: (found: Break) => boolean): Proof {
   if (flow.park) return { flow: flow.id, states: 0, longest: 0, breaks: [] };
   const walked = asWalked(flow);
   const ground = groundOf(walked, parkLeaves);

@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { compile, PARK_FLOW } from '../../src/flow/compile.js';
+import type { Flow } from '../../src/flow/flow.js';
 import type { FlowText } from '../../src/flow/load.js';
 import type { Break, Proof } from '../../src/flow/proof.js';
 import { prove } from '../../src/flow/prove.js';
@@ -13,6 +14,7 @@ import { readShelf } from '../../src/flow/text.js';
  * and the length of the path to it. The proof stops there: that the flows without plants have none is in
  * `proved.test.ts`.
  *
+ * Whoever reads the path is told of the vehicle that goes it: each of its steps is one that this vehicle has.
  * When a flow changes on purpose and a length with it: read the path, count, and write the new length.
  */
 type Plant = {
@@ -23,6 +25,8 @@ type Plant = {
   readonly problem: string;
   readonly step: string | null;
   readonly path: number;
+  /** What the first line of the path says of the vehicle, where only one kind goes that way. */
+  readonly vehicle?: string;
 };
 
 /** One change of one flow file; `was` must be in it, once. */
@@ -51,15 +55,43 @@ function edited(edits: readonly Edit[]): FlowText[] {
  * Proves a flow straight from the texts, past the checks that may refuse it before anybody proves it, until what is
  * `wanted` is found.
  */
-function proofOf(texts: FlowText[], id: string, wanted: (found: Break) => boolean): Proof {
+function proofOf(
+  texts: FlowText[],
+  id: string,
+  wanted: (found: Break) => boolean,
+): Proof & { readonly of: Flow } {
   const shelf = readShelf(texts);
   const file = shelf.flows.get(id);
   if (file === undefined) throw new Error(`no flow ${id} that can be read`);
   const { flow } = compile(shelf, file, (text) => createHash('sha256').update(text).digest('hex')).compiled;
-  return prove(flow, shelf.flows.get(PARK_FLOW)?.head.leaves ?? [], wanted);
+  return { ...prove(flow, shelf.flows.get(PARK_FLOW)?.head.leaves ?? [], wanted), of: flow };
+}
+
+/** Steps on a path that the vehicle in its first line does not have. */
+function strangeSteps({ steps }: Flow, [start = '', ...path]: readonly string[]): string[] {
+  const vehicle = new Map(
+    start
+      .replace(/^start( with )?/, '')
+      .split(', ')
+      .map((one) => one.split(' ') as [string, string]),
+  );
+  return path.filter((words) => {
+    const step = steps.find(({ id }) => id === words.replace(/^.*; /, '').split(' ')[0]);
+    return step?.when.some(({ reads, is }) => !is.includes(vehicle.get(reads) ?? is[0] ?? ''));
+  });
 }
 
 const edit = (file: string, was: string, now: string): Edit => ({ file, was, now });
+
+/** Opening the loop ends what taking the sources away made, and the other way round: where the loop comes last. */
+const CIRCLE_OF_LV_FIRST: readonly Edit[] = [
+  edit('make-safe', '    makes: [sources-off]\n', '    makes: [sources-off]\n    ends: [loop-open]\n'),
+  edit(
+    'make-safe',
+    'when: { order: lv-first, loop-kind: low-voltage-loop }\n',
+    'when: { order: lv-first, loop-kind: low-voltage-loop }\n    ends: [sources-off]\n',
+  ),
+];
 
 const PLANTS: readonly Plant[] = [
   {
@@ -223,6 +255,16 @@ const PLANTS: readonly Plant[] = [
     path: 12,
   },
   {
+    claim: 'a circle that only the vehicles go round in whose battery comes off before their loop is found',
+    flow: 'make-safe',
+    edits: CIRCLE_OF_LV_FIRST,
+    property: 'settle',
+    problem: 'the job goes round in a circle',
+    step: null,
+    path: 16,
+    vehicle: 'loop-kind low-voltage-loop, order lv-first',
+  },
+  {
     claim: 'a need that an earlier step has ended sends a good run back',
     flow: 'raise-car',
     edits: [
@@ -316,6 +358,7 @@ const PLANTS: readonly Plant[] = [
     problem: 'enter/entry lacks sockets-nil though nothing has lapsed',
     step: 'enter/entry',
     path: 45,
+    vehicle: 'access pack-out',
   },
   {
     claim: 'a coolant circuit that nobody closes is open at the end',
@@ -325,6 +368,7 @@ const PLANTS: readonly Plant[] = [
     problem: 'coolant-open is still open at the end',
     step: null,
     path: 126,
+    vehicle: 'access pack-out',
   },
   {
     claim: 'a pack on its table that parking neither straps nor puts away is found',
@@ -340,6 +384,7 @@ const PLANTS: readonly Plant[] = [
     problem: 'pack-carried is left open by parking',
     step: null,
     path: 88,
+    vehicle: 'access pack-out',
   },
   {
     claim: 'a release that needs the four pads, which nobody has looked at, sends a good run back',
@@ -399,6 +444,7 @@ const PLANTS: readonly Plant[] = [
     problem: 'nothing brings back car-raised, which make-safe/prove-dead/test-point-below needs',
     step: 'make-safe/prove-dead/test-point-below',
     path: 16,
+    vehicle: 'test-point below',
   },
 ];
 
@@ -406,10 +452,18 @@ describe('a fault planted into a shipped flow is found, named, and led to', () =
   test.each(PLANTS.map((plant) => [plant.claim, plant] as const))('%s', (_, plant) => {
     const { flow, edits, property, problem, step, path } = plant;
     const wanted = (one: Break) => one.property === property && one.problem === problem;
-    const { breaks } = proofOf(edited(edits), flow, wanted);
+    const { breaks, of } = proofOf(edited(edits), flow, wanted);
     const found = breaks.find(wanted);
     const told = breaks.map((one) => `${one.property}: ${one.problem}`);
     expect(told).toContain(`${property}: ${problem}`);
     expect({ step: found?.step, path: found?.path.length }, found?.path.join('\n')).toEqual({ step, path });
+    expect(found?.path[0] ?? '').toContain(plant.vehicle ?? '');
+    expect(strangeSteps(of, found?.path ?? []), found?.path[0]).toEqual([]);
+  });
+
+  test('the same two edits are no circle for the vehicles whose loop comes first', () => {
+    const only = edit('make-safe', 'options: [loop-first, lv-first]', 'options: [loop-first]');
+    const { breaks } = proofOf(edited([...CIRCLE_OF_LV_FIRST, only]), 'make-safe', () => false);
+    expect(breaks.filter(({ property }) => property !== 'dead')).toEqual([]);
   });
 });
