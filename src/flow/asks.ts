@@ -37,6 +37,8 @@ export function optionsOf(step: StepText): readonly Option[] {
     say,
     also: option.also ?? [],
     hold: option.hold ?? null,
+    namedIn:
+      option['named-in'] === undefined ? null : { ref: refOf(option['named-in']), hold: option.else ?? '' },
   }));
 }
 

@@ -268,6 +268,13 @@ function checkOptions(stop: Stop, compiled: Compiled, complain: Complain): void 
     complain(['options'], 'every option holds the job', 'one of them has to go on', 'key');
   const meaning = new Map<string, string>();
   for (const [say, option] of options) {
+    if ((option['named-in'] === undefined) !== (option.else === undefined)) {
+      const remedy = 'write both: the value, and why the job is held where it does not name this';
+      complain(['options', say], '`named-in` and `else` go together', remedy, 'key');
+    }
+    if (option.hold !== undefined && option['named-in'] !== undefined) {
+      complain(['options', say], 'it is held whatever the vehicle', 'delete `named-in` and `else`', 'key');
+    }
     for (const [index, word] of [say, ...(option.also ?? [])].entries()) {
       const known = meaning.get(word.toLowerCase());
       const path = index === 0 ? ['options', say] : ['options', say, 'also', index - 1];

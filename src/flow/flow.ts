@@ -121,6 +121,8 @@ export type Option = {
   readonly also: readonly string[];
   /** The reason for the hold that this answer brings; null where the job goes on. */
   readonly hold: string | null;
+  /** It goes on only where this value names it; the reason for the hold where it does not. Null: with every vehicle. */
+  readonly namedIn: { readonly ref: ValueRef; readonly hold: string } | null;
 };
 
 export const FIELD_TYPES = ['text', 'serial', 'batch', 'date', 'count', 'photo'] as const;

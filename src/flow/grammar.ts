@@ -144,7 +144,15 @@ const fields = z
   .array(z.strictObject({ name: id, ask: text, type: z.enum(FIELD_TYPES), as: id.optional() }))
   .min(1);
 const second = z.strictObject({ look: text });
-const options = z.record(id, z.strictObject({ hold: text.optional(), also: z.array(text).optional() }));
+const options = z.record(
+  id,
+  z.strictObject({
+    hold: text.optional(),
+    also: z.array(text).optional(),
+    'named-in': ref.optional(),
+    else: text.optional(),
+  }),
+);
 const takes = gear.min(1);
 const words = z.array(text).min(1);
 

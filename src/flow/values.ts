@@ -77,6 +77,11 @@ function valuesOfAsk(ask: Ask): readonly ValueUse[] {
     const { values } = SETTLINGS[ask.until] ?? { values: [] };
     return values.map(({ key, dimension, optional }) => ({ key, dimension, optional: optional ?? false }));
   }
+  if (ask.ask === 'choice') {
+    return ask.options.flatMap(({ namedIn }) =>
+      namedIn === null ? [] : [{ key: keyOf(namedIn.ref), dimension: 'text', optional: false }],
+    );
+  }
   if (ask.ask !== 'reading' || ask.limits === null) return [];
   if (ask.limits.is === 'same') return [];
   if (ask.limits.is === 'nil') return [volts('shop.dead-limit'), volts('vehicle.pack-voltage')];

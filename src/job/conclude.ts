@@ -8,6 +8,7 @@ import { NOBODY } from './draft.js';
 import type { Answer, Figure, Value } from './event.js';
 import { judgeAnswer } from './judge.js';
 import type { Judgement } from './judgement.js';
+import { isNamed } from './named.js';
 import { batchNamed } from './taken.js';
 import { testerLapses } from './time.js';
 import { changeMode, nameOf, stop } from './ways.js';
@@ -20,7 +21,9 @@ export function judgeAndGoOn(draft: Draft, step: Step, ask: Ask, answer: Answer,
     draft.emit({ type: 'standby-named', person: answer.person, by: who.by, name, at: draft.now });
   }
   if (answer.ask === 'choice' && ask.ask === 'choice') {
-    const held = ask.options.find((option) => option.say === answer.option)?.hold ?? null;
+    const option = ask.options.find(({ say }) => say === answer.option);
+    const unnamed = option !== undefined && !isNamed(draft.job, option) ? option.namedIn : null;
+    const held = option?.hold ?? unnamed?.hold ?? null;
     if (held !== null) return changeMode(draft, 'held', who, held);
   }
   const readings = answer.ask === 'reading' ? [answer.reading] : 'readings' in answer ? answer.readings : [];

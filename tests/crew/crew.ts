@@ -1,8 +1,9 @@
-import type { Ask, Flow, Limits, Step } from '../../src/flow/flow.js';
+import type { Ask, Flow, Limits, Option, Step } from '../../src/flow/flow.js';
 import { coolantBalance } from '../../src/job/circuit.js';
 import { faultOf } from '../../src/job/fit.js';
 import type { Body } from '../../src/job/input.js';
 import type { Job } from '../../src/job/job.js';
+import { isNamed } from '../../src/job/named.js';
 import { boltsOf } from '../../src/job/tighten.js';
 import { amountOf, valueOfRef } from '../../src/job/value.js';
 import { logOf, promptNow } from '../../src/job/watch.js';
@@ -111,7 +112,7 @@ function answerTo(job: Job, world: World, crew: Crew, step: Step, ask: Ask, word
       );
     }
     case 'choice':
-      return holder(ask.options.find((option) => option.hold === null)?.say ?? '');
+      return holder(goodOptions(job, ask)[0]?.say ?? '');
     case 'field':
       if (ask.type === 'photo') return { by: job.holder, body: photo(`${ask.name}.jpg`) };
       if (ask.type === 'count') return holder('14');
@@ -146,6 +147,11 @@ function jug(job: Job, name: string): string | undefined {
   const { figures } = coolantBalance({ ...job, readings });
   const figure = figures.find((one) => one.name === 'coolant-difference');
   return figure === undefined ? undefined : `${Math.max(0, -figure.quantity.value)} ml`;
+}
+
+/** What lets the job go on with this vehicle. */
+export function goodOptions(job: Job, { options }: Ask & { ask: 'choice' }): readonly Option[] {
+  return options.filter((option) => option.hold === null && isNamed(job, option));
 }
 
 /** Held at a coolant balance that no answer of the crew can settle: released, it would be held there again for ever. */

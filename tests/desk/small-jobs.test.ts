@@ -7,7 +7,7 @@ const flows = await provedFlows(flowTexts(new URL('../..', import.meta.url).path
 /** Each flow on a car that has its support kept, its battery told and sensors in its wheels, and on one that has not. */
 test.each([
   ['lv-battery', 'DEMO-1', 'low-voltage battery, change 2031-03-02'],
-  ['lv-battery', 'DEMO-3', 'Fitted type flooded'],
+  ['lv-battery', 'DEMO-3', 'Fitted type lithium'],
   ['tyre-swap', 'DEMO-1', 'wheel bolts, tighten again'],
   ['tyre-swap', 'DEMO-4', 'wheel bolts, tighten again'],
   ['hv-cable', 'DEMO-1', 'Cable serial'],

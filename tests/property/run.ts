@@ -5,7 +5,7 @@ import type { Input } from '../../src/job/input.js';
 import type { Line } from '../../src/journal/line.js';
 import type { Register } from '../../src/shop/register.js';
 import { jobGround, worldOf } from '../../src/shop/world.js';
-import { rightAnswer, type Said } from '../crew/crew.js';
+import { goodOptions, rightAnswer, type Said } from '../crew/crew.js';
 import { type Chance, chanceOf } from './chance.js';
 import { type Doing, Floor } from './floor.js';
 import { LAPSES, type Lapse } from './lapses.js';
@@ -185,8 +185,7 @@ class Day {
     });
     const good = rightAnswer(job, flow, world, crew);
     // More than one answer may let the job go on, each another way.
-    const ways =
-      ask?.ask === 'choice' && good !== null ? ask.options.filter(({ hold }) => hold === null) : [];
+    const ways = ask?.ask === 'choice' && good !== null ? goodOptions(job, ask) : [];
     const way = ways.length > 1 ? chance.one(ways) : null;
     // What dripped into a tray meanwhile is for the weather to say.
     const drips = ask?.ask === 'reading' && ask.name.startsWith('tray-') && good !== null;

@@ -5,7 +5,7 @@ import { hear } from '../../src/talk/hear.js';
 import type { Unit } from '../../src/units/unit.js';
 
 /** A small flow, and a job at one of its questions, for tests of hearing. */
-const option = (say: string, ...also: string[]): Option => ({ say, also, hold: null });
+const option = (say: string, ...also: string[]): Option => ({ say, also, hold: null, namedIn: null });
 
 export const ASKS = {
   confirm: [{ ask: 'confirm' }],
