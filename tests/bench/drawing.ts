@@ -63,8 +63,7 @@ export async function painted(
   });
   const phone = await newPhone(browser, { screen: '390 x 844' });
   await floor.desk.receive(input('start disconnect-fuse DEMO-1', 0));
-  const reader = await openReader(floor.port, '/live');
-  await reader.next('event: caught-up');
+  const reader = await openReader(floor.port, '/live', 'event: caught-up');
   const answer = reader.next('event: post');
   await floor.desk.receive(input('note the first', 0.5));
   const { bytes } = await answer;

@@ -130,7 +130,8 @@ type Reader = {
   close(): void;
 };
 
-export function openReader(port: number, path: string): Promise<Reader> {
+/** Reads a live stream; with `after`, from the event on that holds it, which may come with the first bytes. */
+export function openReader(port: number, path: string, after: string | null = null): Promise<Reader> {
   return new Promise((resolve, reject) => {
     const asked = get({ host: '127.0.0.1', port, path, agent: false }, (response) => {
       let waiting: { holds: string; done: (found: { at: number; bytes: number }) => void } | null = null;
@@ -143,18 +144,20 @@ export function openReader(port: number, path: string): Promise<Reader> {
         for (let end = rest.indexOf('\n\n'); end >= 0; end = rest.indexOf('\n\n')) {
           const event = rest.slice(0, end + 2);
           rest = rest.slice(end + 2);
+          if (after !== null && event.includes(after)) resolve(reader);
           if (waiting === null || !event.includes(waiting.holds)) continue;
           waiting.done({ at, bytes: Buffer.byteLength(event) });
           waiting = null;
         }
       });
-      resolve({
+      const reader: Reader = {
         next: (holds) =>
           new Promise((done) => {
             waiting = { holds, done };
           }),
         close: () => void asked.destroy(),
-      });
+      };
+      if (after === null) resolve(reader);
     });
     asked.on('error', reject);
   });
