@@ -1,6 +1,7 @@
 import type { Json, RegisterChange } from '../shop/change.js';
 import type { RegisterFault } from '../shop/fault.js';
-import type { Consequence, Slip } from './register-slip.js';
+import type { Slip } from '../talk/register-talk.js';
+import type { Consequence } from './register-slip.js';
 
 /**
  * What words in the foreman's thread were answered, in codes: the shop journal keeps it, and it is said anew when a crash

@@ -1,7 +1,8 @@
 import type { Input } from '../job/input.js';
 import type { Register } from '../shop/register.js';
+import type { Slip } from '../talk/register-talk.js';
 import type { OfficeAnswer } from './office-answer.js';
-import type { ChangeAsked, Slip, Wanted } from './register-slip.js';
+import type { ChangeAsked, Wanted } from './register-slip.js';
 
 /**
  * Something that can be said in the foreman's thread. To add one: a file with a constant of this type, an entry in

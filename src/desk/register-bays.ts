@@ -1,5 +1,6 @@
+import type { Slip } from '../talk/register-talk.js';
 import type { OfficeCommand } from './office-command.js';
-import { type ChangeAsked, change, idOf, type Slip, type Wanted } from './register-slip.js';
+import { type ChangeAsked, change, idOf, type Wanted } from './register-slip.js';
 
 const SHAPES = [
   'bay add 4 lift L3 label Bay 4',

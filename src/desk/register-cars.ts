@@ -2,12 +2,13 @@ import { valuesUsed } from '../flow/values.js';
 import { valueFrom } from '../job/correct.js';
 import type { Json, Way } from '../shop/change.js';
 import { carKey, type Register } from '../shop/register.js';
+import type { Slip } from '../talk/register-talk.js';
 import { printQuantity } from '../units/notation.js';
 import { dimensionOf } from '../units/unit.js';
 import type { FlowSource } from './flow-source.js';
 import type { OfficeCommand } from './office-command.js';
 import { whole } from './register-gear.js';
-import { type ChangeAsked, change, following, idOf, type Slip, type Wanted } from './register-slip.js';
+import { type ChangeAsked, change, following, idOf, type Wanted } from './register-slip.js';
 
 const SHAPES = [
   'car DEMO-9 model teasel, car DEMO-9 variant access pack-out, car DEMO-9 gone',

@@ -1,16 +1,8 @@
 import type { Json } from '../shop/change.js';
+import type { Slip } from '../talk/register-talk.js';
 import { addMonths, compareDates } from '../trade/dates.js';
 import type { OfficeCommand } from './office-command.js';
-import {
-  type ChangeAsked,
-  change,
-  changes,
-  dayOf,
-  following,
-  idOf,
-  type Slip,
-  type Wanted,
-} from './register-slip.js';
+import { type ChangeAsked, change, changes, dayOf, following, idOf, type Wanted } from './register-slip.js';
 
 const KINDS = [
   ...['gloves', 'tester', 'source', 'wrench', 'insulation-tester', 'gauge', 'lift', 'ohmmeter'],

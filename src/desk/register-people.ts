@@ -2,6 +2,7 @@ import type { Role } from '../job/world.js';
 import type { Json } from '../shop/change.js';
 import type { Register } from '../shop/register.js';
 import { officeSaid } from '../talk/office-words.js';
+import type { Slip } from '../talk/register-talk.js';
 import { compareDates } from '../trade/dates.js';
 import type { OfficeCommand } from './office-command.js';
 import {
@@ -12,7 +13,6 @@ import {
   folded,
   following,
   idOf,
-  type Slip,
   valueIn,
   type Wanted,
 } from './register-slip.js';

@@ -1,6 +1,7 @@
+import type { Slip } from '../talk/register-talk.js';
 import { compareDates } from '../trade/dates.js';
 import type { OfficeCommand } from './office-command.js';
-import { type ChangeAsked, change, dayOf, following, idOf, type Slip, type Wanted } from './register-slip.js';
+import { type ChangeAsked, change, dayOf, following, idOf, type Wanted } from './register-slip.js';
 
 const SHAPES = ['batch B-77 moorseal-4 use by 2027-02', 'batch B-77 gone'] as const;
 

@@ -1,18 +1,10 @@
 import { DateTime } from 'luxon';
 import { WEEKDAYS } from '../shop/settings.js';
+import type { Slip } from '../talk/register-talk.js';
 import { parseQuantity, printQuantity } from '../units/notation.js';
 import type { OfficeCommand } from './office-command.js';
 import { personIn } from './register-people.js';
-import {
-  type ChangeAsked,
-  change,
-  dayOf,
-  idOf,
-  momentOf,
-  type Slip,
-  valueIn,
-  type Wanted,
-} from './register-slip.js';
+import { type ChangeAsked, change, dayOf, idOf, momentOf, valueIn, type Wanted } from './register-slip.js';
 
 /** Words about who stands in for the foreman. */
 export const DEPUTY_COMMAND: OfficeCommand = {

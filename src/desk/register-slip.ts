@@ -2,24 +2,9 @@ import { DateTime } from 'luxon';
 import { type Json, type RegisterChange, valueAt, type Way } from '../shop/change.js';
 import type { DocumentName } from '../shop/documents.js';
 import type { Register } from '../shop/register.js';
+import type { Slip } from '../talk/register-talk.js';
 import { addDays, daysInMonth, isIsoDate } from '../trade/dates.js';
 import type { FlowSource } from './flow-source.js';
-
-/** Why words change nothing in the register, in codes. */
-export type Slip =
-  /** There is no such thing; what there is. */
-  | { readonly no: 'such'; readonly what: string; readonly said: string; readonly have: readonly string[] }
-  | { readonly no: 'new'; readonly what: string; readonly said: string }
-  | { readonly no: 'day'; readonly said: string }
-  | { readonly no: 'moment'; readonly said: string }
-  /** Tested, calibrated or read on a day that has not come. */
-  | { readonly no: 'not-yet'; readonly day: string }
-  | { readonly no: 'amount'; readonly said: string; readonly wanted: string }
-  | { readonly no: 'source' }
-  /** How it is typed. */
-  | { readonly no: 'shape'; readonly shapes: readonly string[] }
-  /** It says so already. */
-  | { readonly no: 'same' };
 
 /** What follows from a change, said beside it. */
 export type Consequence =
@@ -77,6 +62,7 @@ export function following(heard: Wanted | Slip, consequence: Consequence | null)
   return isSlip(heard) || consequence === null ? heard : { ...heard, consequence };
 }
 
+/** No type guard: what is no day is a text still. */
 const isDay = (text: string): boolean => isIsoDate(text);
 
 const WEEKDAYS = ['monday', 'tuesday', 'wednesday', 'thursday', 'friday', 'saturday', 'sunday'];

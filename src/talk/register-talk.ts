@@ -113,24 +113,29 @@ function firstOf(faults: readonly string[]): readonly Line[] {
   return faults.length > MOST_FAULTS ? [...shown, ln`${faults.length - MOST_FAULTS} more.`] : shown;
 }
 
-export type ToldSlip =
+/** Why words change nothing in the register, in codes. */
+export type Slip =
+  /** There is no such thing; what there is. */
   | { readonly no: 'such'; readonly what: string; readonly said: string; readonly have: readonly string[] }
   | { readonly no: 'new'; readonly what: string; readonly said: string }
   | { readonly no: 'day'; readonly said: string }
   | { readonly no: 'moment'; readonly said: string }
+  /** Tested, calibrated or read on a day that has not come. */
   | { readonly no: 'not-yet'; readonly day: string }
   | { readonly no: 'amount'; readonly said: string; readonly wanted: string }
   | { readonly no: 'source' }
+  /** How it is typed. */
   | { readonly no: 'shape'; readonly shapes: readonly string[] }
+  /** It says so already. */
   | { readonly no: 'same' };
 
 /** Words that change nothing, and what to type instead. */
-export function saySlip(slip: ToldSlip): Post {
+export function saySlip(slip: Slip): Post {
   const [what, ...remedies] = slipLines(slip);
   return officePost('told', [ln`${what ?? ''} Nothing was changed.`, ...remedies.map((one) => ln`${one}`)]);
 }
 
-function slipLines(slip: ToldSlip): readonly string[] {
+function slipLines(slip: Slip): readonly string[] {
   switch (slip.no) {
     case 'such':
       return [`No ${slip.what} "${slip.said}".`, `There is: ${slip.have.join(', ')}.`];

@@ -1,6 +1,7 @@
 import type { Coverage } from './coverage.js';
 import type { DeskView } from './desk-view.js';
 import type { Ledger } from './ledger.js';
+import { oneRun } from './one-run.js';
 import { placeOf, stampAt, stampOf } from './place.js';
 import { type Range, type ReadMessage, readMessages } from './reading.js';
 import type { Rooms } from './rooms.js';
@@ -25,8 +26,6 @@ const OLDEST_MS = 25 * 3600_000;
 
 /** Reads after an outage what was said meanwhile, in the order in which it was said. */
 export class CatchUp {
-  private running: Promise<void> | null = null;
-
   constructor(
     private readonly parts: CatchUpParts,
     private readonly now: () => number,
@@ -38,12 +37,7 @@ export class CatchUp {
   }
 
   /** Reads what is owed; what cannot be read now is owed still. */
-  run(): Promise<void> {
-    this.running ??= this.all().finally(() => {
-      this.running = null;
-    });
-    return this.running;
-  }
+  readonly run = oneRun(() => this.all());
 
   private async all(): Promise<void> {
     const { coverage, hear, report } = this.parts;

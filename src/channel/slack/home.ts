@@ -3,6 +3,7 @@ import type { Line } from '../../talk/post.js';
 import { type Block, partMarked, sectionsOf } from './blocks.js';
 import type { Ledger } from './ledger.js';
 import { cut, LIMITS } from './limits.js';
+import { oneRun } from './one-run.js';
 import { escaped } from './text.js';
 import { type Web, WebFault } from './web.js';
 
@@ -63,7 +64,6 @@ const WITHOUT = new Set(['unknown_method', 'not_enabled', 'missing_scope']);
 /** Draws the board for everybody who has opened it, whenever its content has changed and not more often. */
 export class Home {
   private readonly shown = new Map<string, { content: string; at: number }>();
-  private running: Promise<void> | null = null;
   private notBefore = 0;
   private without = false;
 
@@ -84,12 +84,7 @@ export class Home {
     void this.run();
   }
 
-  run(): Promise<void> {
-    this.running ??= this.all().finally(() => {
-      this.running = null;
-    });
-    return this.running;
-  }
+  readonly run = oneRun(() => this.all());
 
   private async all(): Promise<void> {
     const { web, ledger, now, board, zone } = this.parts;

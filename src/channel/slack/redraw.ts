@@ -1,4 +1,5 @@
 import { type Drawn, withoutButtons } from './blocks.js';
+import { oneRun } from './one-run.js';
 import { type Web, WebFault } from './web.js';
 
 type Due = { readonly channel: string; readonly ts: string; readonly drawn: Drawn };
@@ -12,7 +13,6 @@ const MOST = 200;
  */
 export class Redraw {
   private readonly due = new Map<string, Due>();
-  private running: Promise<void> | null = null;
   private notBefore = 0;
   private without = false;
 
@@ -34,12 +34,7 @@ export class Redraw {
   }
 
   /** Does what is due; nobody waits for it but a stop. */
-  run(): Promise<void> {
-    this.running ??= this.all().finally(() => {
-      this.running = null;
-    });
-    return this.running;
-  }
+  readonly run = oneRun(() => this.all());
 
   private async all(): Promise<void> {
     for (const [key, { channel, ts, drawn }] of this.due) {

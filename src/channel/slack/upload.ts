@@ -1,4 +1,5 @@
 import * as z from 'zod';
+import { oneRun } from './one-run.js';
 import { escaped } from './text.js';
 import { type Web, WebFault } from './web.js';
 
@@ -29,7 +30,6 @@ const WITHOUT = new Set([
 /** Files on their way up, in order; the conversation never waits for them. */
 export class Uploads {
   private readonly waiting: { readonly upload: Upload; tries: number }[] = [];
-  private running: Promise<void> | null = null;
   private notBefore = 0;
   private without = false;
 
@@ -55,12 +55,7 @@ export class Uploads {
     void this.run();
   }
 
-  run(): Promise<void> {
-    this.running ??= this.all().finally(() => {
-      this.running = null;
-    });
-    return this.running;
-  }
+  readonly run = oneRun(() => this.all());
 
   private async all(): Promise<void> {
     const { now, report, cannot } = this.parts;
