@@ -33,23 +33,40 @@ const ms = (value: number) => `${value.toFixed(2)} ms`;
 /** What the messaging channel costs over a handler of the same library that keeps and posts and does nothing else. */
 export async function slackFigures(on: On): Promise<void> {
   for (const mode of ['socket', 'http'] as const) {
-    await oneByOne(on, mode);
-    await allAtOnce(on, mode);
+    await compare(on, mode, {
+      ...{ name: 'message in to post out / bare handler', goal: 1.15, aim: 1.05, bays: 1, rounds: on.pairs },
+      round: (bench, ownFirst) => bench.pair('1', ownFirst),
+    });
+    await compare(on, mode, {
+      ...{ name: `${MANY} bays at once / bare handler`, goal: 1.1, aim: 1, bays: MANY },
+      rounds: Math.ceil(on.pairs / 8),
+      round: (bench, ownFirst) => bench.round(ownFirst),
+    });
     await burst(on, mode);
   }
   await memory(on);
 }
 
-async function oneByOne({ folder, demo, flows, runs, pairs, say, ratioFigure }: On, mode: Mode) {
-  const name = `${MODES[mode]}: message in to post out / bare handler`;
+type Compared = {
+  readonly name: string;
+  readonly goal: number;
+  readonly aim: number;
+  readonly bays: number;
+  readonly rounds: number;
+  readonly round: (bench: SlackBench, ownFirst: boolean) => Promise<{ own: number; bare: number }>;
+};
+
+/** Both arms in turn, in the same process and run. */
+async function compare({ folder, demo, flows, runs, say, ratioFigure }: On, mode: Mode, of: Compared) {
+  const name = `${MODES[mode]}: ${of.name}`;
   say(name);
   const ratios: number[] = [];
   const all = { own: [] as number[], bare: [] as number[] };
   for (let run = 0; run < runs; run++) {
-    const bench = await SlackBench.open(busyRegister(demo, 1), flows, folder('slack'), mode);
+    const bench = await SlackBench.open(busyRegister(demo, of.bays), flows, folder('slack'), mode);
     const took = { own: [] as number[], bare: [] as number[] };
-    for (let at = -Math.ceil(pairs / 4); at < pairs; at++) {
-      const { own, bare } = await bench.pair('1', at % 2 === 0);
+    for (let at = -Math.ceil(of.rounds / 4); at < of.rounds; at++) {
+      const { own, bare } = await of.round(bench, at % 2 === 0);
       // The first ones warm up.
       if (at < 0) continue;
       took.own.push(own);
@@ -60,32 +77,9 @@ async function oneByOne({ folder, demo, flows, runs, pairs, say, ratioFigure }: 
     all.own.push(...took.own);
     all.bare.push(...took.bare);
   }
-  const remark = `p50 ${ms(median(all.own))} p99 ${ms(quantile(all.own, 0.99))}, bare p50 ${ms(median(all.bare))} p99 ${ms(quantile(all.bare, 0.99))}`;
-  ratioFigure({ name, goal: 1.15, aim: 1.05, remark }, ratios);
-}
-
-async function allAtOnce({ folder, demo, flows, runs, pairs, say, ratioFigure }: On, mode: Mode) {
-  const name = `${MODES[mode]}: ${MANY} bays at once / bare handler`;
-  say(name);
-  const ratios: number[] = [];
-  const all = { own: [] as number[], bare: [] as number[] };
-  for (let run = 0; run < runs; run++) {
-    const bench = await SlackBench.open(busyRegister(demo, MANY), flows, folder('slack'), mode);
-    const took = { own: [] as number[], bare: [] as number[] };
-    const rounds = Math.ceil(pairs / 8);
-    for (let at = -Math.ceil(rounds / 4); at < rounds; at++) {
-      const { own, bare } = await bench.round(at % 2 === 0);
-      if (at < 0) continue;
-      took.own.push(own);
-      took.bare.push(bare);
-    }
-    await bench.close();
-    ratios.push(ratio(took.own, took.bare));
-    all.own.push(...took.own);
-    all.bare.push(...took.bare);
-  }
-  const remark = `p50 ${ms(median(all.own))}, bare p50 ${ms(median(all.bare))}`;
-  ratioFigure({ name, goal: 1.1, aim: 1, remark }, ratios);
+  const spread = (of: readonly number[]) => `p50 ${ms(median(of))} p99 ${ms(quantile(of, 0.99))}`;
+  const remark = `${spread(all.own)}, bare ${spread(all.bare)}`;
+  ratioFigure({ name, goal: of.goal, aim: of.aim, remark }, ratios);
 }
 
 async function burst({ folder, demo, flows, say, figure }: On, mode: Mode) {
